@@ -1,0 +1,528 @@
+package report
+
+import (
+	"benchwright/design"
+	"benchwright/project"
+	"benchwright/schema"
+)
+
+// Figure is one number of the report: its value, its spread, and how it is
+// written. Whoever shows a figure prints Text and Range and computes nothing.
+type Figure struct {
+	// State says what is there; the zero value is "nothing to show".
+	State FigureState
+	// Value, Low and High are unrounded. Ratios are turned so that more than 1
+	// is better; differences of an interval scale keep the metric's own sign.
+	Value, Low, High float64
+	// Confidence of Low to High, such as 0.95; 0 when there is no interval.
+	Confidence float64
+	// N is the number of readings or matched pairs behind the figure, whichever
+	// Of says.
+	N  int
+	Of string // words key: "readings", "pairs", "workloads"
+	// Method names how the interval was made: "Fieller", "log ratio, Welch", …
+	Method string
+	// P is the two-sided p-value against "no difference"; NaN-free: HasP says.
+	P    float64
+	HasP bool
+	// AdjustedP is P after Holm's correction over Family differences of the same page.
+	AdjustedP float64
+	Family    int
+	// Verdict is what may be claimed.
+	Verdict Verdict
+	// Text is the figure as written with its unit: "+11.8 %", "14.7 fps".
+	Text string
+	// Range is the interval as written: "+10.9 to +12.7 %"; empty if none.
+	Range string
+	// Short is for table cells: "111.8" (baseline = 100) or "14.7".
+	Short string
+	// Remark says what the reader must know: "one reading: spread unknown".
+	Remark string
+}
+
+// FigureState tells a figure from the reasons for having none.
+type FigureState uint8
+
+const (
+	// Absent: nothing was measured.
+	Absent FigureState = iota
+	// Measured: a value with an interval.
+	Measured
+	// SpreadUnknown: a value without an interval.
+	SpreadUnknown
+	// SpreadBorrowed: one reading, with the workload's pooled spread from other configurations.
+	SpreadBorrowed
+	// Failed: the run did not end well; Text says how.
+	Failed
+	// NotComparable: an interval scale, or a baseline without a value.
+	NotComparable
+)
+
+// Verdict is what a difference may be called.
+type Verdict uint8
+
+const (
+	// NoVerdict: no interval, so no claim.
+	NoVerdict Verdict = iota
+	// Better: the whole interval is on the better side.
+	Better
+	// Worse: the whole interval is on the worse side.
+	Worse
+	// NoDifferenceSeen: the interval holds "no difference", or the difference
+	// is below the instrument's resolution.
+	NoDifferenceSeen
+)
+
+// Sentence is one statement of the report and where its numbers stand.
+type Sentence struct {
+	// Text is plain text in the report's language.
+	Text string
+	// Link is the site path, relative to the site's root, of the table that the
+	// sentence comes from, with fragment: "questions/second-channel.html#pairs".
+	Link string
+}
+
+// Report is everything that is shown, in the order in which it is shown.
+type Report struct {
+	Project *project.Project
+	Space   *design.Space
+
+	Language   string
+	Confidence float64
+	// Baseline is an index into Configurations.
+	Baseline int
+
+	Configurations []Configuration
+	Workloads      []Workload
+	Sessions       []Session
+	Questions      []Answer
+	Composites     []Composite
+	// Cells has a row per configuration and a column per workload.
+	Cells [][]Cell
+	// Effects is the model of all factors at once, nil with the reason in
+	// EffectsWhy when there are too few readings for one.
+	Effects    *Effects
+	EffectsWhy string
+	// Insights answer what testers ask besides the questions, most telling first.
+	Insights []Insight
+	Method   Method
+	Notes    []Note
+	// Findings are those to show, most severe first; Silenced those with a reason.
+	Findings, Silenced []schema.Finding
+	Counts             Counts
+	// Changes is what moved since the last publication; nil for a first one.
+	Changes *Changes
+}
+
+// Counts are the numbers of "who tested what, when, with how many readings".
+type Counts struct {
+	Configurations, Tested, Failed, NotRun            int
+	Workloads, Sessions, Readings, Excluded, Failures int
+	Errors, Warnings, Notices, Silenced               int
+	FirstDate, LastDate                               string
+}
+
+// Configuration is a row of every table.
+type Configuration struct {
+	*project.Configuration
+	// Status in words: "tested", "hung in 1 of 7 workloads", "not run yet".
+	Status string
+	// State is the machine's word: tested, partly, failed, not-run, planned.
+	State string
+	// Page is the path of its page: "configurations/ID.html".
+	Page string
+	// Differs lists what differs from the baseline, in words and kind.
+	Differs []Difference
+	Clean   bool // against the baseline: exactly one independent difference, or none
+	// Values is every factor, those that differ from the baseline first.
+	Values []FactorValue
+	// Readings counts its readings with outcome ok.
+	Readings int
+	// Cautions, when it is beyond a maker's limit.
+	Cautions []string
+	Findings []schema.Finding
+	Cost     Figure
+}
+
+// FactorValue is one line of a configuration's page.
+type FactorValue struct {
+	Factor                   *project.Factor
+	Text                     string // "25 W"; "not recorded"
+	Origin                   string // in words: "common to all (bench.yaml, line 41)"
+	Place                    schema.Place
+	Differs                  bool   // from the baseline
+	Baseline                 string // the baseline's value, when it differs
+	Set, Displayed, Measured string // identity; empty where not given
+	Explained                string
+	// Kind of the difference: "", under-study, follower, independent, nuisance, unknown.
+	Kind string
+}
+
+// Difference is one thing that stands between two configurations.
+type Difference struct {
+	Factor   int
+	Kind     string // under-study, follower, independent, nuisance, unknown
+	KindText string
+	From, To string // levels as written
+	Text     string // "power limit: 15 W → 25 W"
+}
+
+// Workload is a column of every table.
+type Workload struct {
+	*project.Workload
+	Page string // "workloads/ID.html"
+	// Better in words: "higher is better".
+	Better string
+	// Order is every configuration with a value, best first, with ties.
+	Order []Ranked
+	// Failures lists configurations without a value because the run failed.
+	Failures []int
+	// Responses are the fits along numeric studied factors.
+	Responses  []Response
+	TargetText string
+	// TargetReached lists configuration indices whose centre reaches the target.
+	TargetReached []int
+	// Pooled is the spread that one-reading cells borrow, as a coefficient of
+	// variation (ratio scale) or SD (interval scale).
+	Pooled Figure
+	// Definition lines of the workload's page.
+	Definition []Pair
+	Sentences  []Sentence
+	Findings   []schema.Finding
+}
+
+// Pair is a label and a text.
+type Pair struct{ Label, Text string }
+
+// Ranked is one place of an order.
+type Ranked struct {
+	Configuration int
+	// Rank from 1; configurations that cannot be told from the best of their
+	// group share it.
+	Rank int
+	// Tied with the one above.
+	Tied bool
+}
+
+// Cell is one configuration under one workload.
+type Cell struct {
+	Configuration, Workload int
+	// Centre is the mean or median as declared, in the workload's unit.
+	Centre                         Figure
+	N                              int
+	Mean, Median, SD, CV, Min, Max float64
+	HasSD                          bool
+	SDText, CVText, RangeText      string
+	// Readings are all of them, excluded and failed ones too, in order of run.
+	Readings []Reading
+	// Flags in words: "outlier", "one reading", "failed 1 of 3".
+	Flags []Flag
+	// Outcome of the cell: ok when any reading is, otherwise the failure.
+	Outcome project.Outcome
+	// Relative is the performance against the report's baseline.
+	Relative Figure
+	// LookAlike marks a cell that cannot be told from the baseline's.
+	LookAlike bool
+}
+
+// Flag is a remark on a cell with the rule that it comes from.
+type Flag struct{ Rule, Text string }
+
+// Reading is one reading as shown.
+type Reading struct {
+	Session, Repeat, Order int // Session is an index; −1: none
+	Value                  float64
+	HasValue               bool
+	Text                   string // in the workload's unit
+	Written                string // as written in the file
+	Outcome                project.Outcome
+	OutcomeText            string
+	Reason, Note           string
+	Place                  schema.Place
+	// Corrected says what it was before, and why; empty otherwise.
+	Corrected string
+}
+
+// Composite is the geometric mean of relative performance over workloads.
+type Composite struct {
+	ID, Label string
+	Workloads []int
+	Weights   []float64
+	Weighted  bool
+	// Rows is one figure per configuration against the report's baseline.
+	Rows     []CompositeRow
+	Order    []Ranked
+	Sentence Sentence
+}
+
+// CompositeRow is a composite for one configuration.
+type CompositeRow struct {
+	Figure    Figure
+	Bootstrap Figure // the same by seeded bootstrap, for the method page and the JSON
+	// Used counts the workloads that both it and the baseline have; a row with
+	// fewer than all has no figure and Missing says which are missing.
+	Used    int
+	Missing []int
+}
+
+// Answer is a question with what the readings say.
+type Answer struct {
+	*project.Question
+	Page                          string // "questions/ID.html"
+	FactorLabel, FromText, ToText string
+	// Answerable: at least one matched pair with readings.
+	Answerable bool
+	Bundle     bool
+	BundleText string // what else moves, in words, when it is a bundle
+	Clean      bool   // no finding of severity error or warning touches it
+	// Headline is the sentence; More what follows it.
+	Headline Sentence
+	More     []Sentence
+	// Overall is over all ratio-scale workloads; ByWorkload has each of them
+	// and the interval scales as differences.
+	Overall    Figure
+	ByWorkload []WorkloadEffect
+	Pairs      []PairEffect
+	Dependence []Dependence
+	// Model is the effect of the same step in the model of all factors at once.
+	Model     Figure
+	ModelText Sentence // agreement or disagreement, and why
+	// Smallest difference that could have been seen, for "no difference seen".
+	Smallest Figure
+	// Nearest and Missing say what stands between, when not answerable.
+	Nearest []Nearest
+	Missing []Missing
+	// FailedPairs are matched pairs of which one side failed.
+	FailedPairs []PairEffect
+	Findings    []schema.Finding
+}
+
+// WorkloadEffect is a question's effect on one workload.
+type WorkloadEffect struct {
+	Workload int
+	Effect   Figure
+	Pairs    int
+	// Difference says that Effect is a difference in the workload's unit.
+	Difference bool
+	Smallest   Figure
+}
+
+// PairEffect is one matched pair.
+type PairEffect struct {
+	From, To int // configurations
+	// Setting is what both have, in words, as far as pairs differ in it: "25 W, thick pad".
+	Setting   string
+	Overall   Figure
+	Workloads []WorkloadEffect
+	// SameSession: both sides have readings in a common session.
+	SameSession bool
+	Why         string // for failed pairs: which side and how
+	Followers   []Difference
+}
+
+// Dependence says whether the effect depends on another factor.
+type Dependence struct {
+	Factor   int
+	Steps    []DependenceStep
+	Tested   bool
+	P        float64
+	Family   int // Holm over so many tests
+	Depends  bool
+	Sentence Sentence
+	// Workload: −1 for the overall effect.
+	Workload int
+}
+
+// DependenceStep is the effect at one level of another factor.
+type DependenceStep struct {
+	Level  string
+	Number float64 // for numeric factors
+	Effect Figure
+}
+
+// Nearest is a pair that is not matched, with what stands between.
+type Nearest struct {
+	From, To int
+	Between  []Difference
+	Text     string
+}
+
+// Missing is a configuration that would give a matched pair.
+type Missing struct {
+	Based int
+	Set   []Difference
+	Text  string
+	// Configuration is the index of a planned one that is just this; −1 if none.
+	Configuration int
+}
+
+// Effects is the log-linear model of all factors at once.
+type Effects struct {
+	Workloads []ModelFit // one per ratio-scale workload
+	// Ranking is the studied factors' largest steps in order of size.
+	Ranking  []ModelEffect
+	Sentence Sentence
+}
+
+// ModelFit is the model of one workload.
+type ModelFit struct {
+	Workload          int
+	N, Parameters, DF int
+	ResidualCV        Figure // residual spread as a coefficient of variation
+	Effects           []ModelEffect
+	Aliased           []string // in words
+	Checks            []ResidualCheck
+}
+
+// ModelEffect is one step of a factor in a model.
+type ModelEffect struct {
+	Factor   int
+	From, To string
+	Label    string
+	Effect   Figure
+	Workload int // −1: over all
+}
+
+// ResidualCheck is one look at a model's residuals.
+type ResidualCheck struct {
+	Name, Text string
+	Passed     bool
+}
+
+// Response is how a workload follows a numeric factor, other factors fixed.
+type Response struct {
+	Factor  int
+	Setting string // the fixed levels, in words
+	Points  []ResponsePoint
+	// Elasticity is the slope on log scales: 1 follows fully, 0 not at all.
+	Elasticity Figure
+	// Untouched is the share of the time, at the first level, that the factor does not touch
+	// (time = a + b/f, Amdahl 1967).
+	Untouched  Figure
+	A, B       Figure
+	Curve      []XY
+	Bottleneck bool
+	Sentence   Sentence
+}
+
+// ResponsePoint is a configuration on a response.
+type ResponsePoint struct {
+	Configuration int
+	X             float64
+	Y             Figure
+}
+
+// XY is a point of a drawn curve, in the factor's and the workload's units.
+type XY struct{ X, Y float64 }
+
+// Insight is one thing a tester wants to know, beside the questions.
+type Insight struct {
+	// Kind: clock-for-clock, ties, look-alikes, crossover, target, value,
+	// front, per-watt, largest-effect, bottleneck.
+	Kind     string
+	Title    string
+	Sentence Sentence
+	// Table has a header and rows, all text; empty when the sentence is all.
+	Header []string
+	Rows   [][]string
+	// Rows' configurations, to link; −1 where a row is none.
+	RowConfigurations []int
+}
+
+// Session is a stretch of bench work as shown.
+type Session struct {
+	*project.Session
+	Readings int
+	// Run is the order in which things were run, in words per step.
+	Run    []RunStep
+	Values []Pair
+}
+
+// RunStep is one step of a session: consecutive readings of one configuration.
+type RunStep struct {
+	Configuration         int
+	Workloads             []int
+	FirstOrder, LastOrder int
+	Readings              int
+}
+
+// Method is the method page as data.
+type Method struct {
+	Held, Studied, Followers, Nuisances []MethodFactor
+	Matrix                              Matrix
+	Repeats                             string
+	Exclusions                          []Exclusion
+	Formulas                            []Formula
+	Cautions                            []string
+	Versions                            []Pair
+	Sentences                           []Sentence
+	Structure                           []Sentence // what the design can and cannot tell apart
+	Aliases                             []Pair
+}
+
+// MethodFactor is a factor with what it was.
+type MethodFactor struct {
+	Factor *project.Factor
+	Text   string // value, levels, or range seen
+	How    string
+	Odd    []string // configurations in which a held factor differs, in words
+}
+
+// Matrix is configurations × factors.
+type Matrix struct {
+	Factors []int
+	Rows    [][]MatrixCell // per configuration
+}
+
+// MatrixCell is one value of the matrix.
+type MatrixCell struct {
+	Text string
+	// Kind: held, studied, follows, nuisance, odd, unknown, varied.
+	Kind string
+	// Mark is a sign that tells the kind without colour: "=", "•", "↳", "~", "!", "?".
+	Mark string
+}
+
+// Exclusion is a reading left out, with the reason.
+type Exclusion struct {
+	Configuration, Workload int
+	Reading                 Reading
+}
+
+// Formula is one way of computing, with its source.
+type Formula struct {
+	Name, Text, Source string
+	// Used says whether the report has a figure made this way.
+	Used bool
+}
+
+// Note is a Markdown note; live figures are resolved by Mark.
+type Note struct {
+	ID, Title, Text, File, Page string
+}
+
+// Changes is what moved since the last publication.
+type Changes struct {
+	Since                     string // date of the last edition
+	New, Corrected, Withdrawn []ChangedReading
+	Figures                   []ChangedFigure
+	Turned                    []Sentence // answers that turned, first and loud
+	Sentences                 []Sentence
+}
+
+// ChangedReading is a reading that came, went or was corrected.
+type ChangedReading struct {
+	Configuration, Workload, Session string
+	Repeat                           int
+	Was, Now                         string
+	Reason                           string
+}
+
+// ChangedFigure is a figure that moved.
+type ChangedFigure struct {
+	What     string // "second-channel on backup"
+	Was, Now string
+	Moved    string // "+0.4 percentage points"
+	Inside   bool   // the new value lies inside the old interval
+	Link     string
+}

@@ -1,0 +1,304 @@
+package report
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+
+	"benchwright/design"
+	"benchwright/project"
+	"benchwright/schema"
+	"benchwright/words"
+)
+
+// kindKeys names the kinds of difference in JSON, class names and word keys.
+var kindKeys = map[design.Kind]string{
+	design.UnderStudy:    "under-study",
+	design.Follower:      "follower",
+	design.Independent:   "independent",
+	design.NuisanceDrift: "nuisance",
+	design.UnknownSide:   "unknown",
+}
+
+// differences puts what stands between two configurations into words.
+func (r *Report) differences(ds []design.Difference) []Difference {
+	b := words.For(r.Language)
+	out := make([]Difference, 0, len(ds))
+	for _, d := range ds {
+		f := r.Project.Factors[d.Factor]
+		from, to := r.level(f, d.A.Value), r.level(f, d.B.Value)
+		key := kindKeys[d.Kind]
+		out = append(out, Difference{
+			Factor: d.Factor, Kind: key, KindText: b.Say("difference." + key),
+			From: from, To: to,
+			Text: b.Say("difference.step", "factor", f.Label, "from", from, "to", to),
+		})
+	}
+	return out
+}
+
+// level writes a value as people read it, with the words for one that is missing.
+func (r *Report) level(f *project.Factor, v project.Value) string {
+	switch v.State {
+	case project.Known:
+		return project.FormatLevel(f, v)
+	case project.Unknown:
+		return words.For(r.Language).Say("value.unknown")
+	}
+	return words.For(r.Language).Say("value.unset")
+}
+
+// fillConfigurations makes the row and the page of every configuration: its
+// state, what differs from the baseline, and where each value came from. It
+// needs r.Cells.
+func fillConfigurations(r *Report) {
+	p, b := r.Project, words.For(r.Language)
+	r.Configurations = make([]Configuration, len(p.Configurations))
+	for i, c := range p.Configurations {
+		row := Configuration{Configuration: c, Page: "configurations/" + c.ID + ".html"}
+		row.State, row.Status = r.state(i)
+		for w := range p.Workloads {
+			row.Readings += r.Cells[i][w].N
+		}
+		var between []design.Difference
+		if i != r.Baseline {
+			between = r.Space.Between(r.Baseline, i)
+		}
+		row.Differs = r.differences(between)
+		row.Clean = clean(between)
+		row.Values = r.factorValues(i, row.Differs)
+		row.Cautions = r.limitCautions(i)
+		if c.HasCost {
+			row.Cost = Figure{State: SpreadUnknown, Value: c.Cost, Low: c.Cost, High: c.Cost, Text: b.Say("cost.amount", "amount", strconv.FormatFloat(c.Cost, 'f', -1, 64), "currency", p.Currency)}
+		}
+		r.Configurations[i] = row
+	}
+}
+
+// clean says whether a pair differs in at most one thing besides followers.
+func clean(ds []design.Difference) bool {
+	leading := 0
+	for _, d := range ds {
+		if d.Kind == design.UnderStudy || d.Kind == design.Independent || d.Kind == design.UnknownSide || d.Kind == design.NuisanceDrift {
+			leading++
+		}
+	}
+	return leading <= 1
+}
+
+// state tells what became of a configuration, as a key and in words.
+func (r *Report) state(i int) (key, text string) {
+	b := words.For(r.Language)
+	c := r.Project.Configurations[i]
+	good, failed, seen := 0, 0, 0
+	worst := project.OK
+	for w := range r.Project.Workloads {
+		if r.Project.Workloads[w].Derived != nil {
+			continue
+		}
+		cell := &r.Cells[i][w]
+		if len(cell.Readings) == 0 {
+			continue
+		}
+		seen++
+		if cell.N > 0 {
+			good++
+		}
+		for _, rd := range cell.Readings {
+			if rd.Outcome != project.OK && rd.Outcome != project.Excluded {
+				failed++
+				worst = max(worst, rd.Outcome)
+				break
+			}
+		}
+	}
+	switch {
+	case seen == 0 && c.Planned:
+		return "planned", b.Say("state.planned")
+	case seen == 0:
+		return "not-run", b.Say("state.not-run")
+	case failed > 0 && good == 0:
+		return "failed", b.Say("state.failed", "outcome", b.Say("outcome."+worst.String()))
+	case failed > 0:
+		return "partly", b.Say("state.partly", "outcome", b.Say("outcome."+worst.String()), "failed", strconv.Itoa(failed), "of", strconv.Itoa(seen))
+	case good == 0:
+		return "failed", b.Say("state.excluded")
+	}
+	return "tested", b.Say("state.tested")
+}
+
+// factorValues lists every factor of a configuration, those that differ from
+// the baseline first, then in the order of bench.yaml.
+func (r *Report) factorValues(i int, differs []Difference) []FactorValue {
+	p := r.Project
+	c := p.Configurations[i]
+	kind := map[int]string{}
+	for _, d := range differs {
+		kind[d.Factor] = d.Kind
+	}
+	identity := func(list []project.Identity, f int) string {
+		for _, id := range list {
+			if id.Factor != f {
+				continue
+			}
+			text := r.level(p.Factors[f], id.Value)
+			for _, more := range []string{id.Where, id.How, r.instrumentLabel(id.Instrument)} {
+				if more != "" {
+					text += " (" + more + ")"
+				}
+			}
+			return text
+		}
+		return ""
+	}
+	out := make([]FactorValue, 0, len(p.Factors))
+	for f, factor := range p.Factors {
+		v := c.Values[f]
+		fv := FactorValue{
+			Factor: factor, Text: r.level(factor, v.Value), Origin: r.origin(v), Place: v.Place,
+			Displayed: identity(c.Displayed, f), Measured: identity(c.Measured, f), Explained: c.Explained[f],
+			Kind: kind[f],
+		}
+		if set, ok := c.Set[f]; ok {
+			fv.Set = r.level(factor, set)
+		} else if v.Origin != project.FromMeasured && v.Origin != project.FromDisplayed && v.Origin != project.FromDerived && v.State == project.Known {
+			fv.Set = fv.Text
+		}
+		if fv.Kind != "" {
+			fv.Differs = true
+			fv.Baseline = r.level(factor, p.Configurations[r.Baseline].Values[f].Value)
+		}
+		out = append(out, fv)
+	}
+	slices.SortStableFunc(out, func(a, b FactorValue) int {
+		return cmp.Compare(differOrder(a), differOrder(b))
+	})
+	return out
+}
+
+// differOrder puts what was changed on purpose first, then what else differs.
+func differOrder(v FactorValue) int {
+	if !v.Differs {
+		return 9
+	}
+	return max(0, slices.Index([]string{"under-study", "independent", "unknown", "nuisance", "follower"}, v.Kind))
+}
+
+func (r *Report) instrumentLabel(id string) string {
+	for _, in := range r.Project.Instruments {
+		if in.ID == id {
+			return in.Label
+		}
+	}
+	return id
+}
+
+// origin says in words where a value came from, with its line.
+func (r *Report) origin(v project.Resolved) string {
+	b := words.For(r.Language)
+	keys := map[project.OriginKind]string{
+		project.FromSession: "session", project.FromOwn: "own", project.FromBase: "base", project.FromPart: "part",
+		project.FromCommon: "common", project.FromMeasured: "measured", project.FromDisplayed: "displayed", project.FromDerived: "derived",
+	}
+	key, ok := keys[v.Origin]
+	if !ok {
+		return b.Say("origin.nowhere")
+	}
+	from := v.From
+	if v.Origin == project.FromPart {
+		for _, f := range r.Project.Factors {
+			if f.ID == from {
+				from = f.Label
+			}
+		}
+	}
+	text := b.Say("origin."+key, "from", from)
+	if v.Place.File != "" && v.Place.Line > 0 {
+		text = b.Say("origin.placed", "origin", text, "file", v.Place.File, "line", strconv.Itoa(v.Place.Line))
+	}
+	return text
+}
+
+// limitCautions says where a configuration goes beyond a maker's limit.
+func (r *Report) limitCautions(i int) []string {
+	b := words.For(r.Language)
+	var out []string
+	for f, factor := range r.Project.Factors {
+		v := r.Project.Configurations[i].Values[f]
+		if v.State != project.Known || !v.Numeric {
+			continue
+		}
+		l := factor.Limit
+		limit := project.Value{State: project.Known, Numeric: true}
+		key := ""
+		switch {
+		case l.HasMost && v.Number > l.Most:
+			limit.Number, key = l.Most, "caution.above"
+		case l.HasLeast && v.Number < l.Least:
+			limit.Number, key = l.Least, "caution.below"
+		default:
+			continue
+		}
+		limit.Text = strconv.FormatFloat(limit.Number, 'g', -1, 64)
+		out = append(out, b.Say(key, "factor", factor.Label, "value", r.level(factor, v.Value), "limit", project.FormatLevel(factor, limit), "source", l.Source))
+	}
+	return out
+}
+
+// routeFindings hands every finding to the pages that it touches, the silenced
+// ones to the method page alone, and counts them.
+func routeFindings(r *Report, findings []schema.Finding) {
+	for _, f := range findings {
+		if f.Silenced != "" {
+			r.Silenced = append(r.Silenced, f)
+			r.Counts.Silenced++
+			continue
+		}
+		r.Findings = append(r.Findings, f)
+		switch f.Severity {
+		case schema.Error:
+			r.Counts.Errors++
+		case schema.Warning:
+			r.Counts.Warnings++
+		default:
+			r.Counts.Notices++
+		}
+	}
+	slices.SortStableFunc(r.Findings, func(a, b schema.Finding) int { return cmp.Compare(a.Severity, b.Severity) })
+	configurations, workloads, questions := map[string]*Configuration{}, map[string]*Workload{}, map[string]*Answer{}
+	for i := range r.Configurations {
+		configurations[r.Configurations[i].ID] = &r.Configurations[i]
+	}
+	for i := range r.Workloads {
+		workloads[r.Workloads[i].ID] = &r.Workloads[i]
+	}
+	for i := range r.Questions {
+		questions[r.Questions[i].ID] = &r.Questions[i]
+	}
+	for _, f := range r.Findings {
+		for _, id := range f.Configurations {
+			if c := configurations[id]; c != nil {
+				c.Findings = append(c.Findings, f)
+			}
+		}
+		for _, id := range f.Workloads {
+			if w := workloads[id]; w != nil {
+				w.Findings = append(w.Findings, f)
+			}
+		}
+		for _, id := range f.Questions {
+			if q := questions[id]; q != nil {
+				q.Findings = append(q.Findings, f)
+			}
+		}
+	}
+	for i := range r.Questions {
+		q := &r.Questions[i]
+		q.Clean = q.Answerable && !q.Bundle
+		for _, f := range q.Findings {
+			if f.Severity != schema.Notice {
+				q.Clean = false
+			}
+		}
+	}
+}

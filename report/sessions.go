@@ -1,0 +1,85 @@
+package report
+
+import (
+	"cmp"
+	"slices"
+
+	"benchwright/project"
+)
+
+// fillSessions lays out every session in the order of its date, with what was
+// run in it step by step, and fills the counts of the report.
+func fillSessions(r *Report) {
+	p := r.Project
+	of := make([][]*project.Reading, len(p.Sessions))
+	for i := range p.Readings {
+		rd := &p.Readings[i]
+		if rd.Derived {
+			continue
+		}
+		switch rd.Outcome {
+		case project.OK:
+			r.Counts.Readings++
+		case project.Excluded:
+			r.Counts.Excluded++
+		default:
+			r.Counts.Failures++
+		}
+		if rd.Session >= 0 {
+			of[rd.Session] = append(of[rd.Session], rd)
+		}
+	}
+	r.Sessions = make([]Session, len(p.Sessions))
+	for i, s := range p.Sessions {
+		slices.SortStableFunc(of[i], func(a, b *project.Reading) int { return cmp.Compare(a.Order, b.Order) })
+		row := Session{Session: s, Readings: len(of[i]), Run: runSteps(of[i])}
+		for f, factor := range p.Factors {
+			if v, ok := s.Values[f]; ok {
+				row.Values = append(row.Values, Pair{factor.Label, r.level(factor, v)})
+			}
+		}
+		if d := s.Date; d != "" && len(of[i]) > 0 {
+			if r.Counts.FirstDate == "" || d < r.Counts.FirstDate {
+				r.Counts.FirstDate = d
+			}
+			r.Counts.LastDate = max(r.Counts.LastDate, d)
+		}
+		r.Sessions[i] = row
+	}
+	r.Counts.Configurations = len(p.Configurations)
+	r.Counts.Workloads = len(p.Workloads)
+	r.Counts.Sessions = len(p.Sessions)
+	for i := range r.Configurations {
+		switch r.Configurations[i].State {
+		case "tested":
+			r.Counts.Tested++
+		case "partly":
+			r.Counts.Tested++
+			r.Counts.Failed++
+		case "failed":
+			r.Counts.Failed++
+		default:
+			r.Counts.NotRun++
+		}
+	}
+}
+
+// runSteps joins consecutive readings of one configuration into a step.
+func runSteps(readings []*project.Reading) []RunStep {
+	var steps []RunStep
+	for _, rd := range readings {
+		c, w := int(rd.Configuration), int(rd.Workload)
+		last := len(steps) - 1
+		if last < 0 || steps[last].Configuration != c {
+			steps = append(steps, RunStep{Configuration: c, FirstOrder: int(rd.Order)})
+			last++
+		}
+		s := &steps[last]
+		s.LastOrder = int(rd.Order)
+		s.Readings++
+		if !slices.Contains(s.Workloads, w) {
+			s.Workloads = append(s.Workloads, w)
+		}
+	}
+	return steps
+}

@@ -1,0 +1,185 @@
+package design
+
+import (
+	"cmp"
+	"slices"
+
+	"benchwright/project"
+)
+
+// Change sets one factor of a configuration that is still to be run.
+type Change struct {
+	Factor   int
+	From, To project.Value
+	// Follows: not set by hand but expected to come with another change.
+	Follows bool
+}
+
+// Missing is a configuration that would give a question a matched pair.
+type Missing struct {
+	// Based is the configuration to start from, an index into
+	// Project.Configurations.
+	Based   int
+	Changes []Change
+	// Pairs says that the new configuration forms a matched pair with Based
+	// itself; otherwise it does so with the other missing configuration.
+	Pairs bool
+	// Record lists factors to write down on both sides, because Based has no
+	// value for them.
+	Record []int
+}
+
+// missing finds the smallest set of further configurations. One is enough
+// when a side of the question exists: take a configuration that has one level,
+// set the other level, leave all else. Otherwise two are needed.
+func (s *Space) missing(q *project.Question, a Answerability, studied []int) []Missing {
+	type start struct {
+		c        int
+		from, to project.Value
+	}
+	var starts []start
+	for _, c := range a.From {
+		starts = append(starts, start{c, q.From, q.To})
+	}
+	for _, c := range a.To {
+		starts = append(starts, start{c, q.To, q.From})
+	}
+	if len(starts) > 0 {
+		best := slices.MinFunc(starts, func(x, y start) int {
+			return s.compareStarts(x.c, y.c, studied)
+		})
+		m := Missing{Based: best.c, Pairs: true, Record: s.toRecord(best.c, studied)}
+		m.Changes = append(m.Changes, Change{Factor: q.Factor, From: best.from, To: best.to})
+		m.Changes = append(m.Changes, s.followUp(best.c, q.Factor, best.to)...)
+		return []Missing{m}
+	}
+	if len(s.p.Configurations) == 0 {
+		return nil
+	}
+	all := make([]int, len(s.p.Configurations))
+	for c := range all {
+		all[c] = c
+	}
+	unmet := func(c int) int {
+		n := 0
+		for _, condition := range q.Where {
+			if !s.hasLevel(c, condition.Factor, condition.Value) {
+				n++
+			}
+		}
+		return n
+	}
+	base := slices.MinFunc(all, func(x, y int) int {
+		return cmp.Or(cmp.Compare(unmet(x), unmet(y)), s.compareStarts(x, y, studied))
+	})
+	var list []Missing
+	for _, level := range []project.Value{q.From, q.To} {
+		m := Missing{Based: base, Record: s.toRecord(base, studied)}
+		for _, condition := range q.Where {
+			if condition.Factor == q.Factor || s.hasLevel(base, condition.Factor, condition.Value) {
+				continue
+			}
+			m.Changes = append(m.Changes, Change{Factor: condition.Factor,
+				From: s.ValuesOf(base, condition.Factor)[0].Value, To: condition.Value})
+			m.Changes = append(m.Changes, s.followUp(base, condition.Factor, condition.Value)...)
+		}
+		m.Changes = append(m.Changes, Change{Factor: q.Factor, From: s.ValuesOf(base, q.Factor)[0].Value, To: level})
+		m.Changes = append(m.Changes, s.followUp(base, q.Factor, level)...)
+		list = append(list, m)
+	}
+	return list
+}
+
+// compareStarts prefers the configuration that leaves least to do: few values
+// unrecorded, many workloads read, the baseline, then the id.
+func (s *Space) compareStarts(x, y int, studied []int) int {
+	workloads := func(c int) int {
+		n := 0
+		for _, ok := range s.succeeded[c] {
+			if ok {
+				n++
+			}
+		}
+		return n
+	}
+	baseline := func(c int) int {
+		if c == s.p.Baseline {
+			return 0
+		}
+		return 1
+	}
+	return cmp.Or(
+		cmp.Compare(len(s.toRecord(x, studied)), len(s.toRecord(y, studied))),
+		cmp.Compare(workloads(y), workloads(x)),
+		cmp.Compare(baseline(x), baseline(y)),
+		s.compareIDs(x, y))
+}
+
+// toRecord lists the factors that a configuration has no value of although
+// some configuration has one, those under study and their followers aside.
+func (s *Space) toRecord(c int, studied []int) []int {
+	var list []int
+	for f := range s.factors {
+		if slices.Contains(studied, f) || s.mayFollow(f, studied) {
+			continue
+		}
+		switch s.codes[c*s.factors+f] {
+		case codeUnknown:
+			list = append(list, f)
+		case codeUnset:
+			if s.recordedSomewhere(f) {
+				list = append(list, f)
+			}
+		}
+	}
+	return list
+}
+
+func (s *Space) recordedSomewhere(f int) bool {
+	for c := range s.p.Configurations {
+		if s.codes[c*s.factors+f] > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// followUp names the followers that are expected to change with a factor, as
+// far as the level's parts or a tested configuration tell.
+func (s *Space) followUp(base, factor int, level project.Value) []Change {
+	var list []Change
+	for f := range s.factors {
+		if !slices.Contains(s.parents[f], factor) || s.p.Factors[f].Role != project.Follows {
+			continue
+		}
+		to, ok := s.expected(f, factor, level)
+		if !ok || s.hasLevel(base, f, to) {
+			continue
+		}
+		list = append(list, Change{Factor: f, From: s.ValuesOf(base, f)[0].Value, To: to, Follows: true})
+	}
+	return list
+}
+
+// expected gives the value that a follower has with a level of what it
+// follows: what the level brings, else the one value seen with it.
+func (s *Space) expected(follower, factor int, level project.Value) (project.Value, bool) {
+	for _, l := range s.p.Factors[factor].Levels {
+		if v, ok := l.Brings[follower]; ok && v.State == project.Known && sameValue(l.Value, level) {
+			return v, true
+		}
+	}
+	var seen project.Value
+	code := int32(0)
+	for c := range s.p.Configurations {
+		at := c*s.factors + follower
+		if s.codes[at] <= 0 || !s.hasLevel(c, factor, level) {
+			continue
+		}
+		if code > 0 && s.codes[at] != code {
+			return project.Value{}, false
+		}
+		code, seen = s.codes[at], s.ValuesOf(c, follower)[0].Value
+	}
+	return seen, code > 0
+}

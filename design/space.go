@@ -1,0 +1,373 @@
+package design
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"benchwright/project"
+)
+
+// Space is the table of configurations × factors that every comparison is
+// made in, computed once: a small code for every level, so that two
+// configurations are compared by comparing integers, and the sessions in which
+// each configuration was read, so that values stated for a session count.
+//
+// A Space does not change after NewSpace and may be shared by goroutines.
+type Space struct {
+	p *project.Project
+
+	factors int
+	// codes holds one code for each configuration and factor, a row of factors
+	// for each configuration. Two positive codes are equal exactly when the
+	// values are.
+	codes []int32
+	// low and high bound the numbers that a numeric factor took in a
+	// configuration, over its sessions; NaN where there are none.
+	low, high []float64
+
+	// sessions lists the sessions, by index and ascending, in which a
+	// configuration was read; −1 stands for readings without a session.
+	sessions [][]int
+	// read says which configurations have any reading, failed runs included.
+	read []bool
+	// succeeded says which workloads have an ok reading, by configuration.
+	succeeded [][]bool
+	// failed says which workloads have a run that did not end well, by configuration.
+	failed [][]bool
+	// anyRead: the folder holds at least one reading, so it is not a mere plan.
+	anyRead bool
+
+	// sessional marks the factors that some session states a value for.
+	sessional []bool
+	// parents lists the factors that a factor follows or is computed from.
+	parents [][]int
+	// loose marks factors whose equality is not that of their codes: there is
+	// a tolerance, or a configuration whose value a session will decide.
+	loose []bool
+	// override marks followers set against what their parts bring, laid out
+	// like codes.
+	override []bool
+
+	answers []Answerability
+}
+
+// Codes below one are states rather than levels.
+const (
+	codeUnset   int32 = 0  // the folder says nothing
+	codeUnknown int32 = -1 // nobody wrote it down: equal to nothing
+	codeOpen    int32 = -2 // a session will decide: the configuration has not been run
+)
+
+// NewSpace computes the space of a project. It takes time in proportion to
+// configurations × factors + readings, and for each question to the pairs
+// that it looks at.
+func NewSpace(p *project.Project) *Space {
+	s := &Space{p: p, factors: len(p.Factors)}
+	s.findSessions()
+	s.findParents()
+	s.assignCodes()
+	s.findOverridden()
+	s.answers = make([]Answerability, len(p.Questions))
+	for q := range p.Questions {
+		s.answers[q] = s.answer(q)
+	}
+	return s
+}
+
+// Project gives the project that the space was computed from.
+func (s *Space) Project() *project.Project { return s.p }
+
+func (s *Space) findSessions() {
+	p := s.p
+	n := len(p.Configurations)
+	s.sessions = make([][]int, n)
+	s.read = make([]bool, n)
+	s.succeeded = make([][]bool, n)
+	s.failed = make([][]bool, n)
+	for c := range n {
+		s.succeeded[c] = make([]bool, len(p.Workloads))
+		s.failed[c] = make([]bool, len(p.Workloads))
+	}
+	for i := range p.Readings {
+		r := &p.Readings[i]
+		c, w, session := int(r.Configuration), int(r.Workload), int(r.Session)
+		if c < 0 || c >= n || w < 0 || w >= len(p.Workloads) {
+			continue
+		}
+		s.anyRead = true
+		s.read[c] = true
+		switch {
+		case r.Outcome == project.OK && r.HasValue:
+			s.succeeded[c][w] = true
+		case r.Outcome != project.OK && r.Outcome != project.Excluded:
+			s.failed[c][w] = true
+		}
+		if at, found := slices.BinarySearch(s.sessions[c], session); !found {
+			s.sessions[c] = slices.Insert(s.sessions[c], at, session)
+		}
+	}
+	s.sessional = make([]bool, s.factors)
+	for _, session := range p.Sessions {
+		for f := range session.Values {
+			if f >= 0 && f < s.factors {
+				s.sessional[f] = true
+			}
+		}
+	}
+}
+
+// findParents collects what each factor follows, leaving out any link that
+// would close a circle: two factors that follow one another would explain each
+// other's every change.
+func (s *Space) findParents() {
+	s.parents = make([][]int, s.factors)
+	byID := make(map[string]int, s.factors)
+	for f, factor := range s.p.Factors {
+		byID[factor.ID] = f
+	}
+	add := func(child, parent int) {
+		if parent < 0 || parent >= s.factors || parent == child ||
+			slices.Contains(s.parents[child], parent) || s.descendsFrom(parent, child) {
+			return
+		}
+		s.parents[child] = append(s.parents[child], parent)
+	}
+	for f, factor := range s.p.Factors {
+		if factor.Role == project.Follows {
+			for _, of := range factor.Of {
+				add(f, of)
+			}
+		}
+	}
+	for f, factor := range s.p.Factors {
+		if factor.Derived == nil {
+			continue
+		}
+		for _, term := range slices.Concat(factor.Derived.Times, factor.Derived.Over) {
+			if parent, ok := byID[term.Name]; ok && term.Name != "" {
+				add(f, parent)
+			}
+		}
+	}
+}
+
+// descendsFrom reports whether following parents from f leads to ancestor.
+func (s *Space) descendsFrom(f, ancestor int) bool {
+	for _, parent := range s.parents[f] {
+		if parent == ancestor || s.descendsFrom(parent, ancestor) {
+			return true
+		}
+	}
+	return false
+}
+
+// assignCodes gives each distinct value of a factor, or set of values where
+// sessions differ, a code from 1 in order of first appearance.
+func (s *Space) assignCodes() {
+	n := len(s.p.Configurations)
+	s.codes = make([]int32, n*s.factors)
+	s.low = make([]float64, n*s.factors)
+	s.high = make([]float64, n*s.factors)
+	s.loose = make([]bool, s.factors)
+	for f, factor := range s.p.Factors {
+		classes := make(map[string]int32)
+		s.loose[f] = factor.Tolerance != (project.Tolerance{})
+		for c := range n {
+			at := c*s.factors + f
+			s.low[at], s.high[at] = math.NaN(), math.NaN()
+			values := s.ValuesOf(c, f)
+			code := codeUnset
+			known := 0
+			for _, v := range values {
+				switch v.State {
+				case project.Unknown:
+					code = codeUnknown
+				case project.Known:
+					known++
+					if v.Numeric {
+						s.low[at] = least(s.low[at], v.Number)
+						s.high[at] = most(s.high[at], v.Number)
+					}
+				}
+			}
+			switch {
+			case code == codeUnknown:
+			case known == len(values):
+				key := classKey(values)
+				class, ok := classes[key]
+				if !ok {
+					class = int32(len(classes) + 1)
+					classes[key] = class
+				}
+				code = class
+			case known > 0:
+				code = codeUnknown // written down in one session, not in another
+			case s.sessional[f] && !s.read[c]:
+				code = codeOpen
+				s.loose[f] = true
+			}
+			s.codes[at] = code
+		}
+	}
+}
+
+func least(a, b float64) float64 {
+	if math.IsNaN(a) || b < a {
+		return b
+	}
+	return a
+}
+
+func most(a, b float64) float64 {
+	if math.IsNaN(a) || b > a {
+		return b
+	}
+	return a
+}
+
+// classKey names a set of known values: equal keys, equal levels.
+func classKey(values []project.Resolved) string {
+	if len(values) == 1 {
+		return levelKey(values[0].Value)
+	}
+	keys := make([]string, len(values))
+	for i, v := range values {
+		keys[i] = strconv.Quote(levelKey(v.Value))
+	}
+	slices.Sort(keys)
+	return strings.Join(keys, ",")
+}
+
+// levelKey names one known value.
+func levelKey(v project.Value) string {
+	if v.Numeric {
+		if v.Number == 0 {
+			return "0" // −0 too
+		}
+		return strconv.FormatFloat(v.Number, 'g', -1, 64)
+	}
+	return v.Text
+}
+
+// ValuesOf gives the values that a factor had in a configuration over the
+// sessions in which it was read, each different one once, in order of the
+// sessions: one value for a factor that no session states. Indices are into
+// Project.Configurations and Project.Factors.
+func (s *Space) ValuesOf(configuration, factor int) []project.Resolved {
+	c := s.p.Configurations[configuration]
+	var base project.Resolved
+	if factor < len(c.Values) {
+		base = c.Values[factor]
+	}
+	if !s.sessional[factor] || len(s.sessions[configuration]) == 0 {
+		return []project.Resolved{base}
+	}
+	var values []project.Resolved
+	for _, session := range s.sessions[configuration] {
+		v := base
+		if session >= 0 {
+			v = s.ValueIn(configuration, session, factor)
+		}
+		if !slices.ContainsFunc(values, func(w project.Resolved) bool { return sameValue(v.Value, w.Value) }) {
+			values = append(values, v)
+		}
+	}
+	return values
+}
+
+// ValueIn gives the value of a factor in a configuration during one session,
+// where −1 stands for no session.
+func (s *Space) ValueIn(configuration, session, factor int) project.Resolved {
+	if session >= 0 {
+		if v, ok := s.p.Sessions[session].Values[factor]; ok && v.State != project.Unset {
+			return project.Resolved{Value: v, Origin: project.FromSession, From: s.p.Sessions[session].ID}
+		}
+	}
+	if c := s.p.Configurations[configuration]; factor < len(c.Values) {
+		return c.Values[factor]
+	}
+	return project.Resolved{}
+}
+
+// sameValue reports whether two values are written the same, states included.
+func sameValue(v, w project.Value) bool {
+	if v.State != w.State || v.State != project.Known {
+		return v.State == w.State
+	}
+	return levelKey(v) == levelKey(w)
+}
+
+// within reports whether two numbers lie within a tolerance of each other. A
+// grain of rounding is allowed, so that 21.3 and 21.8 lie within 0.5.
+func within(t project.Tolerance, a, b float64) bool {
+	size := max(math.Abs(a), math.Abs(b))
+	return math.Abs(a-b) <= max(t.Absolute, t.Relative*size)+1e-12*size
+}
+
+// status says how two values stand to each other.
+type status uint8
+
+const (
+	same    status = iota
+	differs        // both known, and not the same
+	unclear        // recorded on one side only, or on neither as "unknown"
+)
+
+// status compares one factor in two configurations. Both unset counts as the
+// same: the folder speaks of the factor in neither.
+func (s *Space) status(f, a, b int) status {
+	i, j := a*s.factors+f, b*s.factors+f
+	x, y := s.codes[i], s.codes[j]
+	switch {
+	case x == y && x >= 0, x == codeOpen, y == codeOpen:
+		return same
+	case x <= 0 || y <= 0:
+		return unclear
+	case !s.loose[f] || math.IsNaN(s.low[i]) || math.IsNaN(s.low[j]):
+		return differs
+	case within(s.p.Factors[f].Tolerance, min(s.low[i], s.low[j]), max(s.high[i], s.high[j])):
+		return same
+	}
+	return differs
+}
+
+// hasLevel reports whether a factor had exactly this level, within its
+// tolerance, in every session of a configuration.
+func (s *Space) hasLevel(c, f int, level project.Value) bool {
+	at := c*s.factors + f
+	if s.codes[at] <= 0 || level.State != project.Known {
+		return false
+	}
+	tolerance := s.p.Factors[f].Tolerance
+	for _, v := range s.ValuesOf(c, f) {
+		switch {
+		case v.Numeric != level.Numeric:
+			return false
+		case v.Numeric && !within(tolerance, v.Number, level.Number):
+			return false
+		case !v.Numeric && v.Text != level.Text:
+			return false
+		}
+	}
+	return true
+}
+
+// counted lists the configurations that the design as a whole is judged by:
+// those with readings, or in a plan all.
+func (s *Space) counted() []int {
+	var list []int
+	for c := range s.p.Configurations {
+		if s.read[c] || !s.anyRead {
+			list = append(list, c)
+		}
+	}
+	return list
+}
+
+// compareIDs orders configurations by id, whatever order the files had.
+func (s *Space) compareIDs(a, b int) int {
+	return cmp.Compare(s.p.Configurations[a].ID, s.p.Configurations[b].ID)
+}

@@ -1,0 +1,79 @@
+// Package edition carries a project folder through the whole flow: read,
+// typed, checked, computed. It holds no method of its own; it is the one place
+// that knows the order.
+//
+// In: a file system. Out: an *Edition with findings, and on request its report
+// value and the files of its site. It may import every package but cmd.
+//
+//	e := edition.Open(os.DirFS("my-report"))
+//	if !e.Unusable() {
+//		r := e.Report(report.Options{})
+//	}
+package edition
+
+import (
+	"io/fs"
+
+	"benchwright/design"
+	"benchwright/project"
+	"benchwright/report"
+	"benchwright/schema"
+)
+
+// Edition is one state of a project folder.
+type Edition struct {
+	Folder *schema.Folder
+	// Project and Space are nil when the folder's essentials cannot be read.
+	Project *project.Project
+	Space   *design.Space
+	// Findings are all of them in file order, silenced ones included.
+	Findings []schema.Finding
+	// unread says that some file could not be read or understood.
+	unread bool
+}
+
+// Open reads and checks a folder. It never fails: whatever is wrong is a
+// finding.
+func Open(fsys fs.FS) *Edition {
+	e := &Edition{}
+	var found []schema.Finding
+	e.Folder, found = schema.Read(fsys)
+	e.Project, e.Findings = project.Load(e.Folder)
+	e.Findings = append(e.Findings, found...)
+	for _, f := range e.Findings {
+		e.unread = e.unread || f.Severity == schema.Error
+	}
+	if e.Project != nil {
+		e.Space = design.NewSpace(e.Project)
+		// A folder that is not what its author meant would only produce
+		// findings about the misunderstanding.
+		if !e.unread {
+			e.Findings = append(e.Findings, design.Check(e.Project, e.Space)...)
+		}
+	}
+	e.Findings = e.Folder.Excerpts(schema.Sort(e.Findings))
+	return e
+}
+
+// Unusable says that something in the folder could not be read or does not
+// make sense, so that nothing should be published from it.
+func (e *Edition) Unusable() bool { return e.unread || e.Project == nil }
+
+// Worst is the most severe finding that is not silenced; ok is false when
+// there is none.
+func (e *Edition) Worst() (s schema.Severity, ok bool) {
+	for _, f := range e.Findings {
+		if f.Silenced != "" {
+			continue
+		}
+		if !ok || f.Severity < s {
+			s, ok = f.Severity, true
+		}
+	}
+	return s, ok
+}
+
+// Report computes every figure. It must not be called on an unusable edition.
+func (e *Edition) Report(o report.Options) *report.Report {
+	return report.Build(e.Project, e.Space, e.Findings, o)
+}

@@ -1,0 +1,38 @@
+package site
+
+import (
+	"errors"
+	"os"
+
+	"golang.org/x/sys/unix"
+)
+
+// swap puts the new tree in the place of the old one. With an old tree the two
+// are exchanged in one step; the caller removes what is then at next.
+func swap(dir, next string, exists bool) error {
+	if !exists {
+		return os.Rename(next, dir)
+	}
+	err := unix.Renameat2(unix.AT_FDCWD, next, unix.AT_FDCWD, dir, unix.RENAME_EXCHANGE)
+	if errors.Is(err, unix.EINVAL) || errors.Is(err, unix.ENOSYS) {
+		return swapInTwoSteps(dir, next)
+	}
+	return err
+}
+
+// lock takes the folder for this process until unlock or its end, however it
+// ends; ErrBusy says that another process has it.
+func lock(dir string) (unlock func(), err error) {
+	f, err := os.Open(dir)
+	if err != nil {
+		return nil, err
+	}
+	if err := unix.Flock(int(f.Fd()), unix.LOCK_EX|unix.LOCK_NB); err != nil {
+		f.Close()
+		if errors.Is(err, unix.EWOULDBLOCK) {
+			return nil, ErrBusy
+		}
+		return func() {}, nil // a file system without locks
+	}
+	return func() { f.Close() }, nil
+}

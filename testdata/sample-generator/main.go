@@ -75,10 +75,12 @@ func readings(r *rand.Rand, vs []visit) [][]float64 {
 }
 
 // fill draws one cell; false when rounding to the resolution made so many
-// readings equal that they would look copied.
+// readings equal that they would look copied, or the days between them moved
+// one of them out of line.
 func fill(r *rand.Rand, vs []visit, out [][]float64, wi int, w *workload, c *configuration) bool {
 	e := cellNoise(r)
 	distinct := map[float64]bool{}
+	var counted []float64
 	k := 0
 	for i, v := range vs {
 		if v.configuration != c.id {
@@ -94,9 +96,10 @@ func fill(r *rand.Rand, vs []visit, out [][]float64, wi int, w *workload, c *con
 		out[i][wi] = w.reading(c, v.session, x)
 		if v.session != "second-day-after-update" {
 			distinct[out[i][wi]] = true
+			counted = append(counted, out[i][wi])
 		}
 	}
-	return len(distinct) >= 3
+	return len(distinct) >= 3 && farthest(counted) <= 1.65
 }
 
 // long writes a row per reading.

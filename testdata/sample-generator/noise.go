@@ -36,13 +36,8 @@ func cellNoise(r *rand.Rand) [kept]float64 {
 // much too loud.
 func unremarkable(e [kept]float64) bool {
 	m, s := meanSD(e[:])
-	if s < 0.55 || s > 1.45 || math.Abs(m) > 0.8 {
+	if s < 0.55 || s > 1.45 || math.Abs(m) > 0.8 || farthest(e[:]) > 1.6 {
 		return false
-	}
-	for _, x := range e {
-		if math.Abs(x-m)/s > 1.6 {
-			return false
-		}
 	}
 	sorted := slices.Sorted(slices.Values(e[:]))
 	for i := 1; i < kept; i++ {
@@ -59,6 +54,18 @@ func unremarkable(e [kept]float64) bool {
 		}
 		return 1
 	})
+}
+
+// farthest is the largest distance from the mean in standard deviations: the
+// statistic of Grubbs' test, whose 5 % limit for five values is 1.715 (NIST/SEMATECH
+// e-Handbook, 1.3.5.17.1, by its formula).
+func farthest(x []float64) float64 {
+	m, s := meanSD(x)
+	var far float64
+	for _, v := range x {
+		far = max(far, math.Abs(v-m)/s)
+	}
+	return far
 }
 
 func meanSD(x []float64) (mean, sd float64) {

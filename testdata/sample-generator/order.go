@@ -34,35 +34,37 @@ func visits(r *rand.Rand) []visit {
 	join := slices.Concat[[]string]
 	base := []string{"one-15-thin"}
 	others := []string{"two-15-thin", "one-35-thin"}
+	withHung := append(slices.Clone(others), hung)
 
-	day("first-day", join(base, shuffled(append(others, hung)...), rounds(r, 2), shuffled(append(others, hung)...), base)...)
-	day("second-day", join(base, others[:1], rounds(r, 1), others[1:])...)
-	day("second-day-after-update", join(base, rounds(r, 1))...)
-	day("third-day", join(base, shuffled(append(others, hung)...), rounds(r, 2), shuffled(others...), base)...)
+	day("first-day", balanced(func() []string {
+		return join(base, shuffled(withHung...), shuffled(thick...), shuffled(thick...), shuffled(withHung...), base)
+	})...)
+	day("second-day", balanced(func() []string {
+		return join(base, others[:1], shuffled(thick...), others[1:])
+	})...)
+	day("second-day-after-update", balanced(func() []string {
+		return join(base, shuffled(thick...))
+	})...)
+	day("third-day", balanced(func() []string {
+		return join(base, shuffled(withHung...), shuffled(thick...), shuffled(thick...), shuffled(others...), base)
+	})...)
 	return out
 }
 
-// rounds gives n rounds of the thick-pad configurations in random order, drawn
-// again until no configuration comes twice running and neither channels nor
-// power limit lean towards one end of the day.
-func rounds(r *rand.Rand, n int) []string {
+// balanced draws an order again until no configuration comes twice running and
+// neither channels nor power limit lean towards one end of the day.
+func balanced(draw func() []string) []string {
 	for {
-		var ids []string
-		for range n {
-			s := slices.Clone(thick)
-			r.Shuffle(len(s), func(i, j int) { s[i], s[j] = s[j], s[i] })
-			ids = append(ids, s...)
-		}
-		channels, power := make([]float64, len(ids)), make([]float64, len(ids))
-		for i, id := range ids {
-			c := find(id)
-			channels[i], power[i] = float64(c.channels), float64(c.power)
-		}
+		ids := draw()
+		var channels, power []float64
 		running := false
-		for i := 1; i < len(ids); i++ {
-			running = running || ids[i] == ids[i-1]
+		for i, id := range ids {
+			running = running || i > 0 && id == ids[i-1]
+			if c := find(id); c != nil {
+				channels, power = append(channels, float64(c.channels)), append(power, float64(c.power))
+			}
 		}
-		if !running && math.Abs(lean(channels)) < 0.15 && math.Abs(lean(power)) < 0.15 {
+		if !running && math.Abs(lean(channels)) < 0.1 && math.Abs(lean(power)) < 0.1 {
 			return ids
 		}
 	}

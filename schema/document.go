@@ -119,7 +119,7 @@ type resolver struct {
 	findings []Finding
 	sizes    map[*yaml.Node]int
 	heights  map[*yaml.Node]int // levels, the value itself included
-	hopeless bool // the tree cannot be walked
+	hopeless bool               // the tree cannot be walked
 }
 
 // Marks in sizes.

@@ -1,7 +1,6 @@
 package schema
 
 import (
-	"errors"
 	"fmt"
 	"io/fs"
 	"path"
@@ -335,5 +334,3 @@ func (r *reader) document(p, kind string) *Document {
 	d.Valid = len(fs) == 0 && len(faults) == 0
 	return d
 }
-
-var errNoSchema = errors.New("no such schema")

@@ -1,18 +1,249 @@
 package schema
 
-import "gopkg.in/yaml.v3"
+import (
+	"bytes"
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
 
-type schemas struct{}
+	"github.com/santhosh-tekuri/jsonschema/v6"
+	"github.com/santhosh-tekuri/jsonschema/v6/kind"
+	"gopkg.in/yaml.v3"
+)
 
-func compileSchemas() *schemas { return &schemas{} }
+// Where the schemas live by name. The address is never opened: the name ends
+// in .invalid so that it cannot be (RFC 2606).
+const schemaHome = "https://benchwright.invalid/schema/"
 
-func (s *schemas) validate(d *Document, kind string) []Finding { return nil }
+// kinds are the schemas' names.
+func kinds() []string {
+	return []string{"report", "bench", "workloads", "sessions", "configuration", "configurations"}
+}
 
-func hasKey(n *yaml.Node, key string) bool {
-	for i := 0; i+1 < len(n.Content); i += 2 {
-		if n.Content[i].Value == key {
-			return true
+// schemas holds what one Read needs of the embedded schema files.
+type schemas struct {
+	compiler *jsonschema.Compiler
+	compiled map[string]*jsonschema.Schema
+	facts    *facts
+}
+
+// compileSchemas makes the embedded schemas ready. They are ours, and a test
+// compiles each, so that a fault here is a fault of the program.
+func compileSchemas() *schemas {
+	s := &schemas{compiler: jsonschema.NewCompiler(), compiled: map[string]*jsonschema.Schema{}, facts: newFacts()}
+	s.compiler.AssertFormat()
+	for _, k := range kinds() {
+		text, err := schemaFiles.ReadFile(k + ".schema.json")
+		if err != nil {
+			panic(fmt.Sprintf("the embedded schema %s: %v", k, err))
+		}
+		doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
+		if err == nil {
+			err = s.compiler.AddResource(schemaHome+k+".schema.json", doc)
+		}
+		if err != nil {
+			panic(fmt.Sprintf("the embedded schema %s: %v", k, err))
 		}
 	}
-	return false
+	return s
+}
+
+// of compiles a schema when it is first needed.
+func (s *schemas) of(kind string) *jsonschema.Schema {
+	if c := s.compiled[kind]; c != nil {
+		return c
+	}
+	c, err := s.compiler.Compile(schemaHome + kind + ".schema.json")
+	if err != nil {
+		panic(fmt.Sprintf("the embedded schema %s: %v", kind, err))
+	}
+	s.compiled[kind] = c
+	return c
+}
+
+// validate holds a document against a schema.
+func (s *schemas) validate(d *Document, kind string) []Finding {
+	err := s.of(kind).Validate(plainValue(d.Root))
+	if err == nil {
+		return nil
+	}
+	var broken *jsonschema.ValidationError
+	if !errors.As(err, &broken) {
+		return []Finding{{Rule: "wrong-type", Place: Place{File: d.Path}, Message: "cannot be checked: " + err.Error(),
+			Remedy: "compare it with the file that benchwright start writes"}}
+	}
+	v := &verdict{doc: d, kind: kind, facts: s.facts}
+	v.collect(broken, nil)
+	return v.sentences()
+}
+
+// plainValue turns a node of a Document into what the validator reads.
+func plainValue(n *yaml.Node) any {
+	switch n.Kind {
+	case yaml.MappingNode:
+		m := make(map[string]any, len(n.Content)/2)
+		for i := 0; i+1 < len(n.Content); i += 2 {
+			m[n.Content[i].Value] = plainValue(n.Content[i+1])
+		}
+		return m
+	case yaml.SequenceNode:
+		l := make([]any, len(n.Content))
+		for i, c := range n.Content {
+			l[i] = plainValue(c)
+		}
+		return l
+	}
+	switch n.Tag {
+	case tagNull:
+		return nil
+	case tagBool:
+		return n.Value == "true"
+	case tagInt, tagFloat:
+		v, _, _ := plainNumber(n.Value)
+		return v
+	}
+	return n.Value
+}
+
+// fault is one complaint of the validator at one value.
+type fault struct {
+	path   []string // keys and indices down to the value
+	schema string   // the schema's address, with a pointer
+	// within lists addresses of the schemas around it that judge the same
+	// value, outermost first: a property that refers to a definition.
+	within []string
+	kind   jsonschema.ErrorKind
+}
+
+// verdict turns the validator's tree of complaints about one document into
+// findings.
+type verdict struct {
+	doc    *Document
+	kind   string
+	facts  *facts
+	faults []fault
+}
+
+// collect flattens the tree.
+func (v *verdict) collect(e *jsonschema.ValidationError, within []string) {
+	if name, ok := e.ErrorKind.(*kind.PropertyNames); ok {
+		// The library's path is not reliable for names (v6.0.3 hands out a
+		// slice that it goes on to change), its address is.
+		for _, path := range v.owners(e.SchemaURL, name.Property) {
+			v.faults = append(v.faults, fault{path: path, schema: e.SchemaURL, kind: e.ErrorKind})
+		}
+		return
+	}
+	if len(e.Causes) == 0 {
+		v.faults = append(v.faults, fault{path: e.InstanceLocation, schema: e.SchemaURL, within: within, kind: e.ErrorKind})
+		return
+	}
+	for _, c := range e.Causes {
+		around := within
+		if !slices.Equal(c.InstanceLocation, e.InstanceLocation) {
+			around = nil
+		} else if e.SchemaURL != "" {
+			around = append(slices.Clone(within), e.SchemaURL)
+		}
+		v.collect(c, around)
+	}
+}
+
+// owners gives the paths of the mappings that a propertyNames schema judges
+// and that have a key of the given name.
+func (v *verdict) owners(address, name string) [][]string {
+	_, pointer, _ := strings.Cut(address, "#/")
+	var steps []string // "" stands for any key or item
+	for tokens := strings.Split(pointer, "/"); len(tokens) > 0; tokens = tokens[1:] {
+		switch {
+		case tokens[0] == "properties" && len(tokens) > 1:
+			steps = append(steps, tokens[1])
+			tokens = tokens[1:]
+		case tokens[0] == "additionalProperties", tokens[0] == "items":
+			steps = append(steps, "")
+		}
+	}
+	var found [][]string
+	var walk func(n *yaml.Node, steps, path []string)
+	walk = func(n *yaml.Node, steps, path []string) {
+		if len(steps) == 0 {
+			if hasKey(n, name) {
+				found = append(found, slices.Clone(path))
+			}
+			return
+		}
+		switch n.Kind {
+		case yaml.MappingNode:
+			for i := 0; i+1 < len(n.Content); i += 2 {
+				if k := n.Content[i].Value; steps[0] == "" || steps[0] == k {
+					walk(n.Content[i+1], steps[1:], append(path, k))
+				}
+			}
+		case yaml.SequenceNode:
+			for i, c := range n.Content {
+				if steps[0] == "" {
+					walk(c, steps[1:], append(path, strconv.Itoa(i)))
+				}
+			}
+		}
+	}
+	walk(v.doc.Root, steps, nil)
+	return found
+}
+
+// rank orders complaints about one value: the one that says most comes first
+// and is the only one reported, because the others follow from it.
+func rank(k jsonschema.ErrorKind) int {
+	switch k.(type) {
+	case *kind.Type:
+		return 1
+	case *kind.Enum, *kind.Const:
+		return 2
+	case *kind.MinLength:
+		return 3
+	case *kind.Format, *kind.Pattern:
+		return 4
+	case *kind.Required, *kind.AdditionalProperties, *kind.PropertyNames, *kind.DependentRequired, *kind.Dependency:
+		return 0 // about keys, reported each
+	}
+	return 5
+}
+
+func (v *verdict) sentences() []Finding {
+	// The validator walks maps, so its order differs from run to run.
+	slices.SortStableFunc(v.faults, func(a, b fault) int {
+		return cmp.Or(slices.Compare(a.path, b.path), cmp.Compare(rank(a.kind), rank(b.kind)), cmp.Compare(a.schema, b.schema))
+	})
+	var all []verdictOn
+	var judged []string
+	some := false
+	for _, f := range v.faults {
+		if rank(f.kind) > 0 {
+			if some && slices.Equal(judged, f.path) {
+				continue
+			}
+			judged, some = f.path, true
+		}
+		all = append(all, v.sentence(f)...)
+	}
+	var out []Finding
+	for _, one := range all {
+		if one.Rule == "missing-key" && slices.ContainsFunc(all, func(other verdictOn) bool {
+			return other.meant == one.meant && slices.Equal(other.mapping, one.mapping) && other.Rule == "unknown-key"
+		}) {
+			continue // the key is there, misspelt, and that has been said
+		}
+		out = append(out, one.Finding)
+	}
+	return out
+}
+
+// verdictOn is a finding about a key, with what ties it to others.
+type verdictOn struct {
+	Finding
+	mapping []string // the path of the mapping that has or lacks the key
+	meant   string   // the known key that is missing, or that was meant
 }

@@ -7,8 +7,12 @@ import (
 	"gonum.org/v1/gonum/mathext"
 )
 
-// largeDF is where Student's t cannot be told from the normal in doubles.
-const largeDF = 1e17
+// From seriesDF on, tails of Student's t come from an expansion about the
+// normal; from largeDF on the two cannot be told apart in doubles.
+const (
+	seriesDF = 1e4
+	largeDF  = 1e17
+)
 
 // NormalCDF is P(Z ≤ z) of the standard normal.
 func NormalCDF(z float64) (float64, error) {
@@ -49,8 +53,17 @@ func studentUpper(t, df float64) float64 {
 	if df >= largeDF {
 		return 0.5 * math.Erfc(t/math.Sqrt2)
 	}
-	// x = df/(df+t²), y = t²/(df+t²), by a ratio that cannot overflow.
 	r := t / math.Sqrt(df)
+	if df >= seriesDF {
+		// G. W. Hill, "Algorithm 395: Student's t-distribution", CACM 13(10),
+		// 1970, 617–619.
+		a := df - 0.5
+		b := 48 * a * a
+		y := a * math.Log1p(r*r)
+		z := (((((-0.4*y-3.3)*y-24)*y-85.5)/(0.8*y*y+100+b)+y+3)/b + 1) * math.Sqrt(y)
+		return 0.5 * math.Erfc(z/math.Sqrt2)
+	}
+	// x = df/(df+t²), y = t²/(df+t²), by a ratio that cannot overflow.
 	if r > 1e150 {
 		// The tail is a power law: B-function factor times r^−df.
 		return 0.5 * betaFactorPower(df, r)
@@ -118,22 +131,34 @@ func StudentQuantile(p, df float64) (float64, error) {
 	if err := checkDF(df); err != nil {
 		return 0, fmt.Errorf("Student quantile: %w", err)
 	}
-	if p == 0.5 {
+	switch {
+	case p == 0.5:
+		return 0, nil
+	case p < 0.5:
+		t, err := studentUpperQuantile(p, df)
+		return -t, err
+	}
+	return studentUpperQuantile(1-p, df)
+}
+
+// studentUpperQuantile is t ≥ 0 with P(T ≥ t) = tail, 0 < tail ≤ ½: with a tail
+// given as such, nothing is lost to the rounding of 1 − tail.
+func studentUpperQuantile(tail, df float64) (float64, error) {
+	if !(tail > 0 && tail <= 0.5) {
+		return 0, fmt.Errorf("Student quantile for a tail of %v: %w", tail, ErrDomain)
+	}
+	if tail == 0.5 {
 		return 0, nil
 	}
 	if df >= largeDF {
-		return mathext.NormalQuantile(p), nil
-	}
-	sign, tail := 1.0, 1-p
-	if p < 0.5 {
-		sign, tail = -1, p
+		return -mathext.NormalQuantile(tail), nil
 	}
 	t := studentStart(tail, df)
 	for i := 0; i < 200; i++ {
 		q := studentUpper(t, df)
 		f := studentDensity(t, df)
 		if q == 0 || f == 0 || !finite(t) {
-			return 0, fmt.Errorf("Student quantile at %v with %v degrees of freedom: %w", p, df, ErrRange)
+			return 0, fmt.Errorf("Student quantile for a tail of %v with %v degrees of freedom: %w", tail, df, ErrRange)
 		}
 		var step float64
 		if tail > 0.25 {
@@ -153,7 +178,7 @@ func StudentQuantile(p, df float64) (float64, error) {
 			break
 		}
 	}
-	return inRange("Student quantile", sign*t)
+	return inRange("Student quantile", t)
 }
 
 // studentStart is a first guess at the upper quantile.

@@ -151,11 +151,15 @@ func checkedInterval(low, high, level float64) (Interval, error) {
 
 // criticalT is the two-sided critical value; df 0 means normal.
 func criticalT(level, df float64) (float64, error) {
-	p := 0.5 + level/2
+	tail := (1 - level) / 2
 	if df == 0 {
-		return NormalQuantile(p)
+		z, err := NormalQuantile(tail)
+		return -z, err
 	}
-	return StudentQuantile(p, df)
+	if err := checkDF(df); err != nil {
+		return 0, err
+	}
+	return studentUpperQuantile(tail, df)
 }
 
 // twoSidedP is P(|T| ≥ |t|); df 0 means normal. An infinite t gives 0.

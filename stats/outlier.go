@@ -48,7 +48,7 @@ func Grubbs(x []float64, alpha float64, side Side) (OutlierTest, error) {
 		sides = 1
 	}
 	n := float64(len(x))
-	t, err := StudentQuantile(1-alpha/(sides*n), n-2)
+	t, err := studentUpperQuantile(alpha/(sides*n), n-2)
 	if err != nil {
 		return OutlierTest{}, err
 	}
@@ -158,7 +158,7 @@ func GeneralisedESD(x []float64, most int, alpha float64) (outliers []int, steps
 			break
 		}
 		k := float64(i)
-		t, err := StudentQuantile(1-alpha/(2*(n-k+1)), n-k-1)
+		t, err := studentUpperQuantile(alpha/(2*(n-k+1)), n-k-1)
 		if err != nil {
 			return nil, nil, err
 		}

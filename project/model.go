@@ -96,11 +96,24 @@ type Factor struct {
 // Term is one name or number of a formula.
 type Term struct {
 	Name   string // factor id, workload id, column or "reading"; empty for a constant
+	Kind   TermKind
+	Index  int // of the factor or workload
 	Number float64
 	Unit   Unit   // of a constant that carries one
 	Text   string // as written
 	Place  schema.Place
 }
+
+// TermKind says what a term of a formula stands for.
+type TermKind uint8
+
+const (
+	ConstantTerm TermKind = iota
+	ReadingTerm           // the raw reading
+	ColumnTerm            // another column of the same row
+	FactorTerm            // a factor's value in the configuration and session
+	WorkloadTerm          // a reading of another workload in the same run
+)
 
 // Formula is a product over a product: the only arithmetic a folder can declare.
 type Formula struct {
@@ -402,4 +415,24 @@ type Project struct {
 	// Places of keys that a finding may want to point at: "report.title",
 	// "report.baseline", "bench.common.FACTOR".
 	Places map[string]schema.Place
+
+	// What the look-ups need; filled by Load.
+	folder                                                              *schema.Folder
+	units                                                               *Units
+	factorAt, workloadAt, configAt, sessionAt, questionAt, instrumentAt map[string]int
+	// cellStart and cellReadings hold the readings of each configuration and
+	// workload one after the other: cell c has cellReadings[cellStart[c]:cellStart[c+1]].
+	cellStart    []int
+	cellReadings []int
+	// brought lists, by factor, the levels that bring a value for it.
+	brought map[int][]bringer
+	// inSession holds the values of a configuration in a session whose own
+	// values change something.
+	inSession map[[2]int][]Resolved
+}
+
+// bringer is a level of a factor that brings a value for another.
+type bringer struct {
+	factor, level int
+	value         Value
 }

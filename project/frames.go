@@ -1,0 +1,171 @@
+package project
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"unicode/utf8"
+
+	"benchwright/schema"
+)
+
+// frameStatistics are the figures that can be taken from a file of frame
+// times, in the words of workloads.yaml.
+var frameStatistics = [...]string{"mean-rate", "p99-time", "rate-at-p99", "rate-of-slowest-1-percent"}
+
+// FrameStatistic computes one figure from the times of frames in milliseconds,
+// in the order in which they were shown:
+//
+//   - mean-rate: frames over the total time, in frames per second. (The mean
+//     of the rates of single frames would count short frames too often.)
+//   - p99-time: the 99th percentile of the times, in milliseconds, by linear
+//     interpolation between order statistics (type 7 of Hyndman and Fan, "Sample
+//     Quantiles in Statistical Packages", The American Statistician 50(4), 1996).
+//   - rate-at-p99: 1000 over p99-time, in frames per second.
+//   - rate-of-slowest-1-percent: the slowest hundredth of the frames (rounded
+//     up to whole frames) over the total time that they took, in frames per
+//     second.
+//
+// It reports false for an unknown name, for no frames and for a result that is
+// not a finite number. Every time must be larger than zero.
+func FrameStatistic(name string, times []float64) (float64, bool) {
+	n := len(times)
+	if n == 0 {
+		return 0, false
+	}
+	var v float64
+	switch name {
+	case "mean-rate":
+		v = 1000 * float64(n) / sum(times)
+	case "p99-time":
+		v = p99(slices.Sorted(slices.Values(times)))
+	case "rate-at-p99":
+		v = 1000 / p99(slices.Sorted(slices.Values(times)))
+	case "rate-of-slowest-1-percent":
+		slowest := (n + 99) / 100
+		sorted := slices.Sorted(slices.Values(times))
+		v = 1000 * float64(slowest) / sum(sorted[n-slowest:])
+	default:
+		return 0, false
+	}
+	return v, !math.IsNaN(v) && !math.IsInf(v, 0)
+}
+
+// frameStatisticUnit is the unit that FrameStatistic gives.
+func frameStatisticUnit(name string) Unit {
+	symbol := "fps"
+	if name == "p99-time" {
+		symbol = "ms"
+	}
+	u, _ := ParseUnit(symbol)
+	return u
+}
+
+// sum adds plainly: a million times of some 10 ms lose less than a nanosecond.
+func sum(times []float64) float64 {
+	total := 0.0
+	for _, t := range times {
+		total += t
+	}
+	return total
+}
+
+// p99 is the 99th percentile (type 7) of sorted numbers.
+func p99(sorted []float64) float64 {
+	at := 0.99 * float64(len(sorted)-1)
+	low := int(at)
+	if low+1 >= len(sorted) {
+		return sorted[len(sorted)-1]
+	}
+	return sorted[low] + (at-float64(low))*(sorted[low+1]-sorted[low])
+}
+
+// FrameTimes reads a file of frame times in milliseconds: one number a line,
+// the first line may be a heading. What is wrong comes back as findings, the
+// times without the lines that could not be read.
+func (p *Project) FrameTimes(path string) ([]float64, []schema.Finding) {
+	fault := func(line, column, width int, message, remedy string) schema.Finding {
+		return schema.Finding{Rule: "frame-times", Place: schema.Place{File: path, Line: line, Column: column}, Width: width, Message: message, Remedy: remedy}
+	}
+	if p.folder == nil || !slices.Contains(p.folder.Frames, path) {
+		remedy := "put the file under frames/"
+		if p.folder != nil {
+			if near := schema.Nearest(path, p.folder.Frames); near != "" {
+				remedy = fmt.Sprintf("did you mean %q?", near)
+			}
+		}
+		return nil, []schema.Finding{{Rule: "missing-file", Place: schema.Place{File: path}, Message: "there is no file of frame times of this name", Remedy: remedy}}
+	}
+	file, err := p.folder.FS.Open(path)
+	if err != nil {
+		return nil, []schema.Finding{{Rule: "cannot-read", Place: schema.Place{File: path}, Message: "cannot be opened", Remedy: "check that the file is there and may be read"}}
+	}
+	defer file.Close()
+	text, err := io.ReadAll(io.LimitReader(file, schema.LargestTable))
+	if err != nil {
+		return nil, []schema.Finding{{Rule: "cannot-read", Place: schema.Place{File: path}, Message: "cannot be read to its end", Remedy: "check that the file is whole"}}
+	}
+	text = bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))
+	dialect := schema.Dialect{Decimal: '.'}
+	if declared := p.dialect(); declared != nil {
+		dialect = *declared
+	}
+	var times []float64
+	var findings []schema.Finding
+	const most = 20 // beyond that the file is something else
+	line := 0
+	for len(text) > 0 && len(findings) < most {
+		row, rest, _ := bytes.Cut(text, []byte("\n"))
+		text = rest
+		line++
+		row = bytes.TrimSpace(row)
+		if n := len(row); n >= 2 && row[0] == '"' && row[n-1] == '"' {
+			row = row[1 : n-1]
+		}
+		if len(row) == 0 {
+			continue
+		}
+		v, remedy, ok := schema.ParseNumber(string(row), dialect)
+		switch {
+		case !ok && line == 1 && len(times) == 0:
+			// A heading.
+		case !ok && len(row) > 200, !ok && !utf8.Valid(row):
+			findings = append(findings, fault(line, 1, 1, "the line is not a frame time", "write one number of milliseconds a line"))
+		case !ok:
+			findings = append(findings, fault(line, 1, utf8.RuneCount(row), fmt.Sprintf("%q is not a frame time", row), remedy))
+		case v <= 0:
+			findings = append(findings, fault(line, 1, utf8.RuneCount(row), fmt.Sprintf("a frame time of %s ms is impossible", row), "check how the file was recorded"))
+		default:
+			times = append(times, v)
+		}
+	}
+	if len(times) == 0 && len(findings) == 0 {
+		findings = append(findings, schema.Finding{Rule: "frame-times", Place: schema.Place{File: path}, Message: "holds no frame time", Remedy: "write one number of milliseconds a line"})
+	}
+	return times, findings
+}
+
+// frameUnit checks that a statistic of frame times can be given in the
+// workload's unit.
+func (l *loader) frameUnit(w *Workload, n node) {
+	unit := frameStatisticUnit(w.FrameTimes)
+	if !slices.Contains(frameStatistics[:], w.FrameTimes) {
+		w.FrameTimes = ""
+		return
+	}
+	w.RawUnit = unit
+	if _, ok := unit.Convert(1, w.Unit); !ok {
+		l.report("wrong-dimension", schema.Error, n.get("frame-times"), fmt.Sprintf("%s is in %s, which cannot be converted into %s, the unit of the workload %q", w.FrameTimes, unit.Symbol, w.Unit.name(), w.ID),
+			"write unit: "+unit.Symbol)
+	}
+	if key, reading := n.find("reading"); reading.here() {
+		l.report("derived-and-read", schema.Error, key, fmt.Sprintf("the workload %q is taken from frame times, so it has no reading to convert", w.ID), "take out reading or frame-times")
+		w.Reading = nil
+	}
+	if key, derived := n.find("derived"); derived.here() {
+		l.report("derived-and-read", schema.Error, key, fmt.Sprintf("the workload %q is taken from frame times, so it is not derived", w.ID), "take out derived or frame-times")
+		w.Derived = nil
+	}
+}

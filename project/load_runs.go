@@ -1,0 +1,124 @@
+package project
+
+import (
+	"fmt"
+	"strings"
+	"unsafe"
+
+	"benchwright/schema"
+)
+
+// stringOf gives bytes that never change again as a string.
+func stringOf(b []byte) string { return unsafe.String(unsafe.SliceData(b), len(b)) }
+
+// orders numbers the rows of files that have no column order, session by
+// session.
+type orders struct {
+	last  []int32 // by session: the number given last
+	file  []int32 // by session: the file of that row, −1 for none
+	mixed []bool  // by session: rows come from more than one file
+}
+
+func newOrders(sessions int) *orders {
+	o := &orders{make([]int32, sessions), make([]int32, sessions), make([]bool, sessions)}
+	for i := range o.file {
+		o.file[i] = -1
+	}
+	return o
+}
+
+// next gives the place of a row in its session; 0, not known, outside any.
+func (o *orders) next(session, file int32) int32 {
+	if session < 0 {
+		return 0
+	}
+	if o.file[session] >= 0 && o.file[session] != file {
+		o.mixed[session] = true
+	}
+	o.file[session] = file
+	o.last[session]++
+	return o.last[session]
+}
+
+// report says where the order is only assumed.
+func (o *orders) report(l *loader) {
+	for i, mixed := range o.mixed {
+		if mixed {
+			s := l.p.Sessions[i]
+			l.reportAt("order-assumed", schema.Notice, s.Place, 0, fmt.Sprintf("the readings of the session %q stand in several files without a column order; they are taken to follow one another file by file", s.ID),
+				`add a column "order": 1, 2, 3 … as the runs were made`).Sessions = []string{s.ID}
+		}
+	}
+}
+
+// frameFile holds what is taken from a file of frame times.
+type frameFile struct {
+	values [len(frameStatistics)]float64
+	good   bool
+}
+
+// statistic finds a figure of a file that was read.
+func (f frameFile) statistic(name string) (float64, bool) {
+	for i, s := range frameStatistics {
+		if s == name {
+			return f.values[i], f.good
+		}
+	}
+	return 0, false
+}
+
+// frameFileOf reads a file of frame times once; at is asked to report what is
+// wrong with the name.
+func (l *loader) frameFileOf(path string, read map[string]frameFile, wrongName func(message, remedy string)) (frameFile, bool) {
+	if f, ok := read[path]; ok {
+		return f, f.good
+	}
+	var f frameFile
+	times, findings := l.p.FrameTimes(path)
+	switch {
+	case len(findings) == 1 && findings[0].Rule == "missing-file":
+		wrongName(fmt.Sprintf("there is no file of frame times %q", path), findings[0].Remedy)
+		return f, false
+	case len(findings) > 0:
+		l.findings = append(l.findings, findings...)
+	default:
+		f.good = true
+		for i, name := range frameStatistics {
+			v, ok := FrameStatistic(name, times)
+			f.values[i] = v
+			f.good = f.good && ok
+		}
+	}
+	read[path] = f
+	return f, f.good
+}
+
+// addFrames appends a reading whose cell names a file of frame times.
+func (r *rows) addFrames(reading Reading, w *Workload, column int, text string) {
+	path := strings.TrimPrefix(text, "./")
+	if !strings.HasPrefix(path, "frames/") {
+		path = "frames/" + path
+	}
+	f, ok := r.frameFileOf(path, r.frames, func(message, remedy string) { r.fault("missing-file", schema.Error, column, message, remedy) })
+	if !ok {
+		return
+	}
+	raw, _ := f.statistic(w.FrameTimes)
+	v, ok := w.RawUnit.Convert(raw, w.Unit)
+	if !ok {
+		return
+	}
+	reading.HasValue, reading.Value, reading.Raw = true, v, raw
+	reading.Written = r.texts.keep(path)
+	r.p.Readings = append(r.p.Readings, reading)
+}
+
+// worse ranks outcomes: a run is as good as its worst part. An exclusion
+// outranks an unstable run, whose value would still count.
+func worse(a, b Outcome) bool {
+	rank := [...]int{OK: 0, Unstable: 1, Excluded: 2, Crashed: 3, Hung: 4, DidNotStart: 5}
+	return rank[a] > rank[b]
+}
+
+// failed tells a run that gave nothing to compute with.
+func (o Outcome) failed() bool { return o == DidNotStart || o == Hung || o == Crashed }

@@ -1,0 +1,89 @@
+package project
+
+import (
+	"fmt"
+
+	"benchwright/schema"
+)
+
+// value reads a factor's value and holds it against the declared levels.
+func (l *loader) value(f *Factor, at node) (Value, bool) {
+	v, ok := l.plainValue(f, at)
+	if !ok {
+		return v, false
+	}
+	if v.State == Known && len(f.Levels) > 0 && f.Level(v) == nil {
+		l.unknownLevel(f, at)
+		return Value{}, false
+	}
+	return v, true
+}
+
+func (l *loader) unknownLevel(f *Factor, at node) {
+	texts := f.levelTexts()
+	remedy := listed(texts, "levels")
+	if f.Unit.Symbol != "" && f.Numeric {
+		remedy += " (" + f.Unit.Symbol + ")"
+	}
+	if !f.Numeric {
+		remedy = didYouMean(at.text(), texts, "levels")
+		for _, level := range f.Levels {
+			if level.Label == at.text() {
+				remedy = fmt.Sprintf("%q is a label: write %q", at.text(), level.Value.Text)
+			}
+		}
+	}
+	l.report("unknown-level", schema.Error, at, fmt.Sprintf("the factor %q has no level %q", f.ID, at.text()), remedy,
+		schema.Related{Place: f.Place, Message: fmt.Sprintf("the levels of %q are declared here", f.ID)}).Factors = []string{f.ID}
+}
+
+// plainValue reads a factor's value without regard to levels: what a machine
+// displays need not be a level.
+func (l *loader) plainValue(f *Factor, at node) (Value, bool) {
+	if !at.isScalar() {
+		return Value{}, false
+	}
+	v := Value{State: Known, Text: at.text(), Place: at.place()}
+	if v.Text == "unknown" {
+		v.State, v.Text = Unknown, ""
+		return v, true
+	}
+	if v.Text == "" {
+		l.report("missing-value", schema.Error, at, fmt.Sprintf("the factor %q has an empty value", f.ID), `write "unknown" when nobody wrote it down`)
+		return Value{}, false
+	}
+	if !f.Numeric {
+		return v, true
+	}
+	number, ok := l.point(at, f.Unit, quoted(f.ID))
+	if !ok {
+		return Value{}, false
+	}
+	v.Numeric, v.Number, v.Text = true, number, numberText(number)
+	return v, true
+}
+
+// quietValue is plainValue for a node that has been reported on before.
+func (l *loader) quietValue(f *Factor, at node) (Value, bool) {
+	n := len(l.findings)
+	v, ok := l.plainValue(f, at)
+	l.findings = l.findings[:n]
+	return v, ok
+}
+
+// point is number for a value on a scale, where kelvins may mean a temperature
+// or a difference of two: it refuses to guess.
+func (l *loader) point(at node, unit Unit, what string) (float64, bool) {
+	if _, given, err := l.p.units.ParseQuantity(at.text()); err == nil && given.Symbol != "" && ambiguousTemperature(given, unit) {
+		l.report("wrong-dimension", schema.Error, at, fmt.Sprintf("%q could be a temperature or a difference of temperatures, and %s is in %s", at.text(), what, unit.Symbol),
+			"write the number in "+unit.Symbol)
+		return 0, false
+	}
+	return l.number(at, unit, what)
+}
+
+// ambiguousTemperature: between °C and K lie 273.15 when a temperature is
+// meant, and nothing when a rise is.
+func ambiguousTemperature(a, b Unit) bool {
+	return a.Dimension == b.Dimension && (a.Offset == 0) != (b.Offset == 0)
+}

@@ -1,0 +1,176 @@
+package chart
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Measures of the drawing, in em down and per cent across.
+const (
+	rowHeight  = 2.9  // label line and mark line
+	markLine   = 1.85 // the marks' middle, from the top of a row
+	labelLine  = 0.85 // the text's base line
+	barHalf    = 0.42
+	sidePad    = 1.5 // per cent kept free on either side
+	headHeight = 1.6 // labels of lines across
+	footHeight = 2.9 // ticks and the axis title
+)
+
+// drawing collects the parts of one SVG.
+type drawing struct {
+	strings.Builder
+	x axis
+	// inset keeps the ends of the axis free, in per cent, besides sidePad.
+	inset float64
+}
+
+func (d *drawing) add(format string, args ...any) { fmt.Fprintf(d, format, args...) }
+
+// across places a value: per cent of the width.
+func (d *drawing) across(v float64) string {
+	pad := sidePad + d.inset
+	return number(pad+(100-2*pad)*d.x.at(v)) + "%"
+}
+
+func em(v float64) string { return number(v) + "em" }
+
+// SVG draws the chart as a fragment for a page: no style, sizes in em and per
+// cent, title and description inside.
+func (c Chart) SVG() string { return c.draw("") }
+
+// draw puts the drawing together; extra stands in front of the title, for the
+// style of a complete file.
+func (c Chart) draw(extra string) string {
+	if c.Kind == Response {
+		return c.drawResponse(extra)
+	}
+	d := &drawing{x: newAxis(c.values(), c.Kind == Bars, 5)}
+	head := 0.0
+	if len(c.Lines) > 0 {
+		head = headHeight
+	}
+	bottom := head + rowHeight*float64(len(c.Rows)) + 0.3
+	c.open(d, bottom+footHeight, extra)
+	c.grid(d, head, bottom)
+	for i, r := range c.Rows {
+		c.row(d, r, head+rowHeight*float64(i))
+	}
+	c.lines(d, head, bottom)
+	c.foot(d, bottom)
+	d.add("</svg>")
+	return d.String()
+}
+
+func (c Chart) open(d *drawing, height float64, extra string) {
+	id := escape(c.ID)
+	d.add(`<svg class="drawn" xmlns="http://www.w3.org/2000/svg" role="img" width="100%%" height="%s" aria-labelledby="%s-t %s-d">`, em(height), id, id)
+	d.add("%s<title id=\"%s-t\">%s</title><desc id=\"%s-d\">%s</desc>", extra, id, escape(c.Title), id, escape(c.Description))
+}
+
+// grid draws a thin line at every step of the axis.
+func (c Chart) grid(d *drawing, top, bottom float64) {
+	for _, v := range d.x.ticks() {
+		class := "grid"
+		if v == 0 {
+			class = "grid nought"
+		}
+		x := d.across(v)
+		d.add(`<line class="%s" x1="%s" x2="%s" y1="%s" y2="%s"/>`, class, x, x, em(top), em(bottom))
+	}
+}
+
+// foot labels the steps and names the axis.
+func (c Chart) foot(d *drawing, bottom float64) {
+	ticks := d.x.ticks()
+	for i, v := range ticks {
+		anchor := "middle"
+		switch i {
+		case 0:
+			anchor = "start"
+		case len(ticks) - 1:
+			anchor = "end"
+		}
+		d.add(`<text class="tick" x="%s" y="%s" text-anchor="%s">%s</text>`, d.across(v), em(bottom+1.05), anchor, escape(c.tick(v, d.x.step)))
+	}
+	for i, text := range []string{c.Axis, c.Better} {
+		if text != "" {
+			d.add(`<text class="axis" x="%s%%" y="%s">%s</text>`, number(sidePad), em(bottom+2.35+1.25*float64(i)), escape(text))
+		}
+	}
+}
+
+// lines draws what goes across all rows, with its label on top.
+func (c Chart) lines(d *drawing, top, bottom float64) {
+	for _, l := range c.Lines {
+		x := d.across(l.At)
+		anchor := "middle"
+		switch at := d.x.at(l.At); {
+		case at < 0.2:
+			anchor = "start"
+		case at > 0.8:
+			anchor = "end"
+		}
+		d.add(`<line class="across %s" x1="%s" x2="%s" y1="%s" y2="%s"/>`, escape(l.Class), x, x, em(top-0.2), em(bottom))
+		d.add(`<text class="across %s" x="%s" y="%s" text-anchor="%s">%s</text>`, escape(l.Class), x, em(top-0.55), anchor, escape(l.Label))
+	}
+}
+
+func (c Chart) row(d *drawing, r Row, top float64) {
+	label := `<text class="label" x="` + number(sidePad) + `%" y="` + em(top+labelLine) + `">` + escape(r.Label) + `</text>`
+	if r.Link != "" {
+		label = `<a href="` + escape(r.Link) + `">` + label + `</a>`
+	}
+	d.WriteString(`<g class="row ` + string(r.Mark) + `">`)
+	d.WriteString(label)
+	d.add(`<text class="value" x="%s%%" y="%s" text-anchor="end">%s</text>`, number(100-sidePad), em(top+labelLine), escape(r.Text))
+	y := top + markLine
+	if c.Kind == Bars && r.HasValue {
+		from, to := sidePad+(100-2*sidePad)*d.x.at(min(0, r.Value)), sidePad+(100-2*sidePad)*d.x.at(max(0, r.Value))
+		d.add(`<rect class="bar" x="%s%%" y="%s" width="%s%%" height="%s"/>`, number(from), em(y-barHalf), number(to-from), em(2*barHalf))
+	}
+	if r.HasFrom && r.HasValue {
+		d.add(`<line class="step" x1="%s" x2="%s" y1="%s" y2="%s"/>`, d.across(r.From), d.across(r.Value), em(y), em(y))
+		d.add(`<circle class="from" cx="%s" cy="%s" r=".38em"/>`, d.across(r.From), em(y))
+	}
+	for _, v := range r.Readings {
+		d.add(`<circle class="reading" cx="%s" cy="%s" r=".17em"/>`, d.across(v), em(y))
+	}
+	if r.HasInterval {
+		d.whisker(r.Low, r.High, y)
+	}
+	if r.HasValue && c.Kind != Bars {
+		d.add(`<circle class="point" cx="%s" cy="%s" r=".38em"/>`, d.across(r.Value), em(y))
+	}
+	if r.Mark == Failed {
+		// A cross at the foot of the axis: nothing was reached.
+		at, arm := sidePad+(100-2*sidePad)*d.x.at(max(d.x.low, 0)), 0.35
+		d.add(`<svg class="cross" x="%s%%" y="%s" width="%s" height="%s" viewBox="0 0 10 10"><path d="M1 1 9 9M9 1 1 9"/></svg>`, number(at), em(y-arm), em(2*arm), em(2*arm))
+	}
+	d.WriteString("</g>")
+}
+
+// whisker is the interval: a line with two ends.
+func (d *drawing) whisker(low, high, y float64) {
+	l, h := d.across(low), d.across(high)
+	d.add(`<line class="halo" x1="%s" x2="%s" y1="%s" y2="%s"/>`, l, h, em(y), em(y))
+	d.add(`<line class="whisker" x1="%s" x2="%s" y1="%s" y2="%s"/>`, l, h, em(y), em(y))
+	for _, x := range []string{l, h} {
+		d.add(`<line class="whisker" x1="%s" x2="%s" y1="%s" y2="%s"/>`, x, x, em(y-0.3), em(y+0.3))
+	}
+}
+
+// Interval draws the small mark of an interval beside a sentence: a line at
+// "no difference", the interval and its middle. The numbers are ratios or
+// differences; at is where "no difference" lies, reach the largest distance
+// from it that the marks of one page share, so that they can be compared.
+func Interval(value, low, high, at, reach float64) string {
+	if !(reach > 0) {
+		reach = 1
+	}
+	d := &drawing{x: axis{low: at - reach, high: at + reach, step: reach}}
+	d.WriteString(`<svg class="interval" xmlns="http://www.w3.org/2000/svg" aria-hidden="true" width="100%" height="1.4em">`)
+	d.add(`<line class="grid nought" x1="50%%" x2="50%%" y1="0" y2="1.4em"/>`)
+	d.whisker(low, high, 0.7)
+	d.add(`<circle class="point" cx="%s" cy=".7em" r=".3em"/></svg>`, d.across(value))
+	return d.String()
+}

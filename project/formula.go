@@ -133,12 +133,32 @@ func (l *loader) dimensions(f *Formula, at node, target Unit, what string, colum
 		return true
 	}
 	goal := target.name()
-	if base := target.Dimension.String(); base != goal && base != "a bare number" {
-		goal += " (" + base + ")"
+	gives := result.Dimension.String()
+	if symbol := f.symbol(); symbol != "" {
+		gives = symbol
 	}
-	l.report("wrong-dimension", schema.Error, at, fmt.Sprintf("the formula gives %s, but %s is in %s", result.Dimension, what, goal),
+	l.report("wrong-dimension", schema.Error, at, fmt.Sprintf("the formula gives %s, but %s is in %s", gives, what, goal),
 		"check which terms are multiplied and which divide, and give constants their units, such as \"35 ticks/s\"")
 	return false
+}
+
+// symbol writes the unit of a short formula as its terms have it: "W/s".
+func (f *Formula) symbol() string {
+	var over, under []string
+	for _, t := range f.Times {
+		if t.Unit.Symbol != "" {
+			over = append(over, t.Unit.Symbol)
+		}
+	}
+	for _, t := range f.Over {
+		if t.Unit.Symbol != "" {
+			under = append(under, t.Unit.Symbol)
+		}
+	}
+	if len(over) == 0 || len(over)+len(under) > 2 {
+		return ""
+	}
+	return strings.Join(append([]string{strings.Join(over, "·")}, under...), "/")
 }
 
 // countsAgree compares what is counted. A count is a name more than a

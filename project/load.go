@@ -147,17 +147,12 @@ func (l *loader) instrument(at node) string {
 	return ""
 }
 
-// date reads a day and reports one that is not in the calendar.
+// date reads a day; empty when it is not in the calendar, which schema reports.
 func (l *loader) date(at node) string {
-	text := at.text()
-	if text == "" {
+	if _, err := time.Parse(time.DateOnly, at.text()); err != nil {
 		return ""
 	}
-	if _, err := time.Parse(time.DateOnly, text); err != nil {
-		l.report("not-a-date", schema.Error, at, fmt.Sprintf("%q is not a day of the calendar", text), "write year, month and day: 2026-03-31")
-		return ""
-	}
-	return text
+	return at.text()
 }
 
 // unit reads a unit name.
@@ -173,7 +168,7 @@ func (l *loader) unit(at node) Unit {
 }
 
 func (l *loader) unknownUnit(at schema.Place, width int, symbol string) {
-	remedy := "declare it in bench.yaml: units: {" + symbol + ": {dimension: …}}"
+	remedy := "declare it in bench.yaml: units: {" + l.p.units.unknownPart(symbol) + ": {dimension: …}}"
 	if near := l.p.units.Nearest(symbol); near != "" {
 		remedy = fmt.Sprintf("did you mean %q?", near)
 	}
@@ -202,7 +197,7 @@ func (l *loader) quantity(at node, unit Unit, what string, convert func(Unit, fl
 		l.unknownUnit(at.place(), at.width(), err.symbol)
 		return 0, false
 	case notANumber:
-		l.report("not-a-number", schema.Error, at, fmt.Sprintf("%q is not a number, which %s must be", at.text(), what), err.remedy)
+		l.report("not-a-number", schema.Error, at, fmt.Sprintf("%q is not a number, which %s must be", at.text(), what), numberRemedy(at.text(), err.remedy))
 		return 0, false
 	}
 	if given.Symbol == "" {

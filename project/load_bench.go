@@ -46,13 +46,9 @@ func (l *loader) loadFactors() {
 				f.Of = append(f.Of, of.Index)
 			}
 		}
-		switch key, of := nodes[i].find("of"); {
-		case f.Role == Follows && !of.here():
-			at := nodes[i].get("role")
-			l.report("follows-nothing", schema.Error, at, fmt.Sprintf("the factor %q follows, but does not say what", f.ID),
-				"name the factor that makes it change: of: "+l.exampleLeader(f)).Factors = []string{f.ID}
-		case f.Role != Follows && of.here():
-			l.report("follows-nothing", schema.Error, key, fmt.Sprintf("the factor %q names what it follows, but its role is %s", f.ID, f.Role),
+		// A follower without `of` is reported by schema.
+		if key, of := nodes[i].find("of"); f.Role != Follows && of.here() {
+			l.report("not-a-follower", schema.Error, key, fmt.Sprintf("the factor %q names what it follows, but its role is %s", f.ID, f.Role),
 				"write role: follows, or take out of")
 		}
 	}
@@ -81,16 +77,6 @@ func (l *loader) loadFactors() {
 }
 
 func (l *loader) minutes() Unit { u, _ := l.p.units.Parse("min"); return u }
-
-// exampleLeader is a studied factor to stand in a remedy.
-func (l *loader) exampleLeader(not *Factor) string {
-	for _, f := range l.p.Factors {
-		if f.Role == Studied && f != not {
-			return f.ID
-		}
-	}
-	return "FACTOR"
-}
 
 // isNumeric settles whether a factor's values are numbers: as `kind` says;
 // otherwise when there is a unit, or levels that are all numbers.
@@ -206,6 +192,9 @@ func (l *loader) factorBrings(f *Factor, n node) {
 			follower, ok := l.factor(key)
 			if !ok {
 				continue
+			}
+			if follower.Role == Follows && len(follower.Of) == 0 {
+				continue // its `of` is missing or wrong, which has been reported
 			}
 			if follower.Role != Follows || !l.p.follows(follower, f.Index) {
 				l.report("not-a-follower", schema.Error, key, fmt.Sprintf("a level of %q brings %q, which does not follow it", f.ID, follower.ID),

@@ -241,14 +241,22 @@ func (l *loader) derive(w *Workload) {
 			p.Readings = append(p.Readings, reading)
 		}
 	}
-	if incomplete > 0 {
+	if incomplete > 0 && !l.faultyResults() {
 		l.reportAt("incomplete-run", schema.Notice, w.Place, len(w.ID), fmt.Sprintf("%q cannot be computed for %s, because other parts of the run were not read: the first is on %q, where %q is missing",
-			w.ID, counted1(incomplete, "run"), p.Configurations[example.Configuration].ID, p.Workloads[missing].ID),
+			w.ID, countOf(incomplete, "run"), p.Configurations[example.Configuration].ID, p.Workloads[missing].ID),
 			"give readings of one run the same session and repeat", schema.Related{Place: p.Place(example), Message: "read in that run"}).Workloads = []string{w.ID}
 	}
 }
 
-func counted1(n int, one string) string {
+// faultyResults tells whether rows were left out because of errors: what is
+// missing from runs is then no news.
+func (l *loader) faultyResults() bool {
+	return slices.ContainsFunc(l.findings, func(f schema.Finding) bool {
+		return f.Severity == schema.Error && slices.Contains(l.p.ResultFiles, f.File)
+	})
+}
+
+func countOf(n int, one string) string {
 	if n == 1 {
 		return "1 " + one
 	}

@@ -14,7 +14,7 @@ import (
 
 // mostAlike is how many findings of one rule a result file may have before the
 // rest is only counted: a file with a wrong column has one in every row.
-const mostAlike = 20
+const mostAlike = 10
 
 // rows reads the rows of one result file.
 type rows struct {

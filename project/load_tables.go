@@ -93,7 +93,7 @@ func (l *loader) header(t *schema.Table) (*header, bool) {
 		slots["workload"], slots["value"], slots["unit"] = &h.workload, &h.value, &h.unit
 	}
 	named := l.p.conversionColumns()
-	first := map[string]schema.Cell{}
+	first := map[string]bool{}
 	for i, cell := range t.Header {
 		place := schema.Place{File: t.Path, Line: max(cell.Line, 1), Column: cell.Column}
 		width := utf8.RuneCountInString(cell.Text)
@@ -102,12 +102,10 @@ func (l *loader) header(t *schema.Table) (*header, bool) {
 			l.reportAt("unknown-column", schema.Error, place, width, fmt.Sprintf("column %d has no name", i+1), "name it, or take the column out")
 			continue
 		}
-		if before, twice := first[name]; twice {
-			l.reportAt("duplicate-column", schema.Error, place, width, fmt.Sprintf("there are two columns %q", name), "take one of them out",
-				schema.Related{Place: schema.Place{File: t.Path, Line: max(before.Line, 1), Column: before.Column}, Message: "the first is here"})
-			continue
+		if first[name] {
+			continue // reported by schema
 		}
-		first[name] = cell
+		first[name] = true
 		workload := l.p.Workload(name)
 		switch slot := slots[name]; {
 		case slot != nil:

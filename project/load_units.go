@@ -42,6 +42,8 @@ func (l *loader) loadUnits() {
 		})
 	}
 	for _, d := range waiting {
+		// What is measured in the unit can still be compared with itself.
+		units.add(tidySymbol(d.key.text()), Unit{Symbol: d.key.text(), Dimension: Dimension{Count: plainCount(d.key.text())}, Factor: 1})
 		of := d.value.get("of")
 		if slices.ContainsFunc(waiting, func(e declaration) bool { return e.key.text() == of.text() }) {
 			l.report("cyclic-unit", schema.Error, of, fmt.Sprintf("the unit %q is declared by way of itself", d.key.text()), "declare one of the units by a dimension or a standard unit")

@@ -89,6 +89,23 @@ func exponent(t string) bool {
 	return startsWithDigit(t) || len(t) > 1 && (t[0] == '+' || t[0] == '-') && startsWithDigit(t[1:])
 }
 
+// numberRemedy says what to write in a YAML file instead of text; remedy is
+// what schema proposes for a number in a table.
+func numberRemedy(text, remedy string) string {
+	number, unit := splitQuantity(text)
+	if unit != "" {
+		unit = " " + unit
+	}
+	plain := strings.Replace(number, ",", ".", 1)
+	switch _, _, ok := schema.ParseNumber(plain, schema.Dialect{Decimal: '.'}); {
+	case ok:
+		return fmt.Sprintf("write %q, with a point before the decimals", plain+unit)
+	case startsWithDigit(strings.TrimLeft(number, "+-\u2212.")):
+		return remedy
+	}
+	return `write a number, with or without its unit: 15 W; or unknown, when nobody wrote it down`
+}
+
 // notANumber is the error of a text that has no number where one is due.
 type notANumber struct{ text, remedy string }
 

@@ -150,6 +150,33 @@ func (l *loader) resolveAll() {
 		}
 		c.Values = r.resolve()
 	}
+	for _, c := range l.p.Configurations {
+		l.staleFollowers(c)
+	}
+}
+
+// staleFollowers warns of a value that came from the base although the
+// configuration has changed the part that would bring another.
+func (l *loader) staleFollowers(c *Configuration) {
+	for i, v := range c.Values {
+		if v.Origin != FromBase {
+			continue
+		}
+		f, base := l.p.Factors[i], l.p.Configuration(v.From)
+		for _, b := range l.p.brought[i] {
+			leader := l.p.Factors[b.factor]
+			level := leader.Levels[b.level].Value
+			if !equalLevel(c.Values[b.factor].Value, level) || equalLevel(base.Values[b.factor].Value, level) || equalLevel(b.value, v.Value) {
+				continue
+			}
+			found := l.reportAt("stale-follower", schema.Warning, c.Place, 0,
+				fmt.Sprintf("%q keeps %s %s from %q, although its %s brings %s", c.ID, f.ID, plain(f, v.Value), base.ID, leader.ID, plain(f, b.value)),
+				fmt.Sprintf("state the value in the configuration: set: {%s: …}", f.ID),
+				schema.Related{Place: v.Place, Message: fmt.Sprintf("stated for %q", base.ID)},
+				schema.Related{Place: b.value.Place, Message: fmt.Sprintf("brought by %q", leader.ID)})
+			found.Configurations, found.Factors = []string{c.ID, base.ID}, []string{f.ID, leader.ID}
+		}
+	}
 }
 
 // plain is a value for a sentence.

@@ -238,6 +238,8 @@ var everyday = map[string]string{
 	"mhz": "MHz", "ghz": "GHz", "khz": "kHz",
 }
 
+var spelledPrefixes = map[string]string{"nano": "n", "micro": "µ", "milli": "m", "kilo": "k", "mega": "M", "giga": "G", "tera": "T"}
+
 // Nearest proposes the unit that a name which Parse does not know was meant to
 // be, or "".
 func (u *Units) Nearest(symbol string) string {
@@ -248,6 +250,13 @@ func (u *Units) Nearest(symbol string) string {
 		}
 		if s := everyday[strings.ToLower(name)]; s != "" {
 			return s
+		}
+		for word, symbol := range spelledPrefixes {
+			if rest, ok := strings.CutPrefix(strings.ToLower(name), word); ok && everyday[rest] != "" {
+				if s := symbol + everyday[rest]; u.known[s].Factor != 0 {
+					return s
+				}
+			}
 		}
 		for _, known := range u.names {
 			if strings.EqualFold(known, name) {
@@ -268,6 +277,16 @@ func (u *Units) Nearest(symbol string) string {
 		parts[i] = better
 	}
 	return strings.Join(parts, "/")
+}
+
+// unknownPart gives the part of a symbol that is not known.
+func (u *Units) unknownPart(symbol string) string {
+	for part := range strings.FieldsFuncSeq(tidySymbol(symbol), func(r rune) bool { return r == '/' || r == '·' }) {
+		if _, ok := u.Parse(part); !ok {
+			return part
+		}
+	}
+	return symbol
 }
 
 // add takes in a unit that the project declares.

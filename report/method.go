@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"benchwright/design"
 	"benchwright/project"
 	"benchwright/words"
 )
@@ -315,4 +316,42 @@ func (r *Report) formulas() []Formula {
 		})
 	}
 	return out
+}
+
+// fillStructure says what the tested configurations can tell apart.
+func (r *Report) fillStructure() {
+	b, m := words.For(r.Language), &r.Method
+	s := r.Space.Structure(design.StructureOptions{})
+	say := func(key string, gaps ...string) {
+		m.Structure = append(m.Structure, Sentence{Text: b.Say(key, gaps...)})
+	}
+	if len(s.Terms) == 0 {
+		say("method.structure.none")
+		return
+	}
+	aliased := map[int]bool{}
+	for _, a := range s.Aliases {
+		aliased[a.Term] = true
+		for _, w := range a.With {
+			if w.Term >= 0 {
+				aliased[w.Term] = true
+			}
+		}
+		m.Aliases = append(m.Aliases, Pair{r.Space.TermText(s.Terms[a.Term]), a.Words})
+	}
+	var clear []string
+	for i, t := range s.Terms {
+		if !aliased[i] {
+			clear = append(clear, r.Space.TermText(t))
+		}
+	}
+	switch {
+	case len(s.Aliases) == 0:
+		say("method.structure.full")
+	case len(clear) > 0:
+		say("method.structure.estimable", "terms", joinWords(b, clear))
+	}
+	for _, a := range s.Aliases {
+		say("method.structure.aliased", "words", a.Words)
+	}
 }

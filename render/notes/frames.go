@@ -43,15 +43,21 @@ func (f frames) heading(w util.BufWriter, source []byte, n ast.Node, entering bo
 }
 
 func (f frames) table(w util.BufWriter, source []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
-	text := "</tbody>\n</table></div>\n"
+	text := "</table></div>\n"
 	if entering {
+		var heads []string
+		if header := n.FirstChild(); header != nil {
+			for cell := header.FirstChild(); cell != nil; cell = cell.NextSibling() {
+				if text := plainText(cell, source); text != "" {
+					heads = append(heads, text)
+				}
+			}
+		}
 		label := f.o.TableLabel
-		if n.FirstChild() != nil && n.FirstChild().FirstChild() != nil {
-			label += ": " + plainText(n.FirstChild(), source)
+		if len(heads) > 0 {
+			label += ": " + strings.Join(heads, ", ")
 		}
 		text = `<div class="scroll" role="region" tabindex="0" aria-label="` + escape(label) + "\"><table>\n"
-	} else if n.ChildCount() < 2 {
-		text = "</table></div>\n" // a header and no rows: no body was opened
 	}
 	_, err := w.WriteString(text)
 	return ast.WalkContinue, err

@@ -112,6 +112,9 @@ type Report struct {
 	Counts             Counts
 	// Changes is what moved since the last publication; nil for a first one.
 	Changes *Changes
+
+	// work is what figures against another baseline are computed from.
+	work *working
 }
 
 // Counts are the numbers of "who tested what, when, with how many readings".
@@ -281,8 +284,12 @@ type Answer struct {
 	// Overall is over all ratio-scale workloads; ByWorkload has each of them
 	// and the interval scales as differences.
 	Overall    Figure
-	ByWorkload []WorkloadEffect
-	Pairs      []PairEffect
+	// OverallWorkloads are those that Overall is taken over: all that every
+	// pair in it has. OverallPairs counts those pairs.
+	OverallWorkloads []int
+	OverallPairs     int
+	ByWorkload       []WorkloadEffect
+	Pairs            []PairEffect
 	Dependence []Dependence
 	// Model is the effect of the same step in the model of all factors at once.
 	Model     Figure

@@ -1,0 +1,426 @@
+package report
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+
+	"benchwright/design"
+	"benchwright/project"
+	"benchwright/stats"
+)
+
+// fillAnswers answers every question from its matched pairs. It needs
+// r.Configurations, r.Composites and r.Effects.
+func (r *Report) fillAnswers() {
+	for q, question := range r.Project.Questions {
+		f := r.Project.Factors[question.Factor]
+		out := Answer{
+			Question: question, Page: "questions/" + question.ID + ".html",
+			FactorLabel: f.Label, FromText: r.level(f, question.From), ToText: r.level(f, question.To),
+		}
+		in := inquiry{r: r, k: r.work, out: &out, found: r.Space.Answer(q), studied: r.Space.QuestionOf(q)}
+		in.answer()
+		r.Questions = append(r.Questions, out)
+	}
+}
+
+// inquiry is one question on its way to an answer.
+type inquiry struct {
+	r       *Report
+	k       *working
+	out     *Answer
+	found   design.Answerability
+	studied []int
+	// workloads are those asked about; overall those of them that are
+	// summarised together.
+	workloads, overall []int
+	// pairs are the matched pairs with readings, in the order of out.Pairs.
+	pairs []design.Pair
+	// settings are the factors in which matched pairs differ from each other.
+	settings []int
+	// used are the pairs that Overall is taken over, indices into pairs.
+	used []int
+}
+
+func (in *inquiry) answer() {
+	in.chooseWorkloads()
+	for _, p := range in.found.Pairs {
+		if p.State == design.Measured {
+			in.pairs = append(in.pairs, p)
+		}
+	}
+	in.out.Answerable = len(in.pairs) > 0
+	in.findSettings()
+	in.fillBundle()
+	in.fillPairs()
+	if in.out.Answerable {
+		in.fillByWorkload()
+		in.fillOverall()
+		in.fillDependence()
+		in.widen()
+		in.fillSmallest()
+		in.fillModel()
+	} else {
+		in.fillNearest()
+	}
+	in.write()
+}
+
+// chooseWorkloads takes the question's own list, else all; those summarised
+// together are the ratio-scale ones of the list, or of no list those that the
+// default composite counts, so that a workload computed from others does not
+// count twice.
+func (in *inquiry) chooseWorkloads() {
+	listed := in.out.Question.Workloads
+	for w, workload := range in.r.Project.Workloads {
+		if listed != nil && !slices.Contains(listed, w) {
+			continue
+		}
+		in.workloads = append(in.workloads, w)
+		if workload.Scale == project.RatioScale && (listed != nil || workload.Composite && workload.Derived == nil) {
+			in.overall = append(in.overall, w)
+		}
+	}
+}
+
+func pairTerms(p design.Pair) []term { return []term{{p.To, 1}, {p.From, -1}} }
+
+// meanTerms is the contrast whose value is the mean over pairs.
+func meanTerms(pairs []design.Pair, which []int) []term {
+	terms := make([]term, 0, 2*len(which))
+	share := 1 / float64(len(which))
+	for _, i := range which {
+		terms = append(terms, term{pairs[i].To, share}, term{pairs[i].From, -share})
+	}
+	return terms
+}
+
+// has says whether both sides of a pair have a usable value.
+func (in *inquiry) has(p design.Pair, w int) bool {
+	return in.k.samples[p.From][w].usable && in.k.samples[p.To][w].usable
+}
+
+// findSettings lists the factors that distinguish the matched pairs: not the
+// question's own, nor what follows it.
+func (in *inquiry) findSettings() {
+	if len(in.found.Pairs) < 2 {
+		return
+	}
+	for f := range in.r.Project.Factors {
+		if slices.Contains(in.studied, f) || in.r.followsAny(f, in.studied) || in.r.Project.Factors[f].Role == project.Nuisance {
+			continue
+		}
+		first := in.r.levelOf(in.found.Pairs[0].From, f)
+		if slices.ContainsFunc(in.found.Pairs, func(p design.Pair) bool { return in.r.levelOf(p.From, f) != first }) {
+			in.settings = append(in.settings, f)
+		}
+	}
+	// What only follows another setting adds nothing to read.
+	in.settings = slices.DeleteFunc(slices.Clone(in.settings), func(f int) bool { return in.r.followsAny(f, in.settings) })
+}
+
+// followsAny reports whether a factor is declared to follow one of the list,
+// at any remove.
+func (r *Report) followsAny(f int, list []int) bool {
+	return r.followsWithin(f, list, len(r.Project.Factors))
+}
+
+func (r *Report) followsWithin(f int, list []int, depth int) bool {
+	if r.Project.Factors[f].Role != project.Follows || depth == 0 {
+		return false
+	}
+	for _, of := range r.Project.Factors[f].Of {
+		if slices.Contains(list, of) || r.followsWithin(of, list, depth-1) {
+			return true
+		}
+	}
+	return false
+}
+
+// levelOf is a configuration's level of a factor as written.
+func (r *Report) levelOf(c, f int) string {
+	values := r.Space.ValuesOf(c, f)
+	if len(values) == 0 {
+		return ""
+	}
+	return r.level(r.Project.Factors[f], values[0].Value)
+}
+
+// setting says in words what both sides of a pair have in common, as far as
+// pairs differ in it.
+func (in *inquiry) setting(p design.Pair) string {
+	var parts []string
+	for _, f := range in.settings {
+		parts = append(parts, in.r.levelOf(p.From, f))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// fillBundle names what moves together in a bundle.
+func (in *inquiry) fillBundle() {
+	in.out.Bundle = in.found.Bundle
+	if !in.out.Bundle {
+		return
+	}
+	var moved []string
+	for _, f := range in.studied {
+		differs := f == in.studied[0]
+		for _, p := range in.found.Pairs {
+			differs = differs || in.r.levelOf(p.From, f) != in.r.levelOf(p.To, f)
+		}
+		if differs {
+			moved = append(moved, in.r.Project.Factors[f].Label)
+		}
+	}
+	in.out.BundleText = in.k.say.Say("answer.bundle", "factors", joinWords(in.k.say, moved))
+}
+
+// fillPairs lists every matched pair with its effect on every workload.
+func (in *inquiry) fillPairs() {
+	for _, p := range in.found.Pairs {
+		if p.State == design.Awaiting {
+			continue
+		}
+		row := PairEffect{From: p.From, To: p.To, Setting: in.setting(p)}
+		for _, d := range in.r.differences(in.r.Space.Between(p.From, p.To, in.studied...)) {
+			if d.Kind == "follower" {
+				row.Followers = append(row.Followers, d)
+			}
+		}
+		if p.State == design.Failed {
+			row.Why = in.failure(p)
+			in.out.FailedPairs = append(in.out.FailedPairs, row)
+			continue
+		}
+		var common []int
+		for _, w := range in.workloads {
+			row.SameSession = row.SameSession || sameSession(&in.k.samples[p.From][w], &in.k.samples[p.To][w])
+			effect := WorkloadEffect{Workload: w, Pairs: 1, Effect: in.pairEffect(p, w)}
+			effect.Difference = in.r.Project.Workloads[w].Scale == project.IntervalScale
+			row.Workloads = append(row.Workloads, effect)
+			if slices.Contains(in.overall, w) && in.has(p, w) {
+				common = append(common, w)
+			}
+		}
+		if len(common) > 0 {
+			row.Overall = in.k.meanOverWorkloads(common, nil, pairTerms(p))
+			row.Overall.N, row.Overall.Of = len(common), "workloads"
+		}
+		in.out.Pairs = append(in.out.Pairs, row)
+	}
+	var cells, overall []*Figure
+	for i := range in.out.Pairs {
+		overall = append(overall, &in.out.Pairs[i].Overall)
+		for j := range in.out.Pairs[i].Workloads {
+			cells = append(cells, &in.out.Pairs[i].Workloads[j].Effect)
+		}
+	}
+	in.k.correct(overall)
+	in.k.correct(cells)
+}
+
+// pairEffect is one pair's effect on one workload, or why there is none.
+func (in *inquiry) pairEffect(p design.Pair, w int) Figure {
+	for _, c := range []int{p.From, p.To} {
+		if in.k.samples[c][w].Summary.N == 0 {
+			return in.k.absent(c, w)
+		}
+	}
+	if in.r.Project.Workloads[w].Scale == project.IntervalScale {
+		return in.r.Difference(p.From, p.To, w)
+	}
+	return in.k.relative(p.From, p.To, w)
+}
+
+// failure says which side of a pair failed and how.
+func (in *inquiry) failure(p design.Pair) string {
+	var parts []string
+	for _, c := range []int{p.From, p.To} {
+		worst := project.OK
+		any := false
+		for _, w := range in.workloads {
+			any = any || in.k.samples[c][w].n > 0
+			if o := in.k.failure[c*len(in.r.Project.Workloads)+w]; worse(o, worst) {
+				worst = o
+			}
+		}
+		if !any && worst != project.OK {
+			parts = append(parts, in.k.say.Say("answer.failed-side", "configuration", in.r.Project.Configurations[c].Label, "outcome", in.k.say.Say("outcome."+worst.String())))
+		}
+	}
+	if len(parts) == 0 {
+		return in.k.say.Say("answer.failed-nothing-common")
+	}
+	return strings.Join(parts, "; ")
+}
+
+// fillByWorkload is the effect on each workload, over the pairs that have it.
+func (in *inquiry) fillByWorkload() {
+	for _, w := range in.workloads {
+		out := WorkloadEffect{Workload: w, Difference: in.r.Project.Workloads[w].Scale == project.IntervalScale}
+		var which []int
+		for i, p := range in.pairs {
+			if in.has(p, w) {
+				which = append(which, i)
+			}
+		}
+		out.Pairs = len(which)
+		switch {
+		case len(which) == 0:
+		case out.Difference:
+			out.Effect = in.k.difference(w, gather(meanTerms(in.pairs, which)), len(which), "pairs")
+		default:
+			terms := meanTerms(in.pairs, which)
+			if e, state, method, ok := in.k.logContrast(w, terms); ok {
+				out.Effect = Figure{N: len(which), Of: "pairs", Method: in.k.sayIf(method)}
+				in.k.finishRatio(&out.Effect, e, state, in.k.relativeStep(w, gather(terms)))
+				if state != SpreadUnknown {
+					out.Smallest = in.k.smallest(e, state)
+				}
+			}
+		}
+		in.out.ByWorkload = append(in.out.ByWorkload, out)
+	}
+	var list []*Figure
+	for i := range in.out.ByWorkload {
+		list = append(list, &in.out.ByWorkload[i].Effect)
+	}
+	in.k.correct(list)
+}
+
+// sayIf is the phrase of a key, nothing for no key.
+func (k *working) sayIf(key string) string {
+	if key == "" {
+		return ""
+	}
+	return k.say.Say(key)
+}
+
+// commonWorkloads finds the workloads that every pair has; where there is
+// none, pairs with the fewest workloads are left out until there is.
+func (in *inquiry) commonWorkloads() (which, workloads []int) {
+	type candidate struct {
+		pair int
+		has  []int
+	}
+	var list []candidate
+	for i, p := range in.pairs {
+		c := candidate{pair: i}
+		for _, w := range in.overall {
+			if in.has(p, w) {
+				c.has = append(c.has, w)
+			}
+		}
+		if len(c.has) > 0 {
+			list = append(list, c)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b candidate) int { return cmp.Compare(len(b.has), len(a.has)) })
+	for i, c := range list {
+		common := c.has
+		if i > 0 {
+			common = slices.DeleteFunc(slices.Clone(workloads), func(w int) bool { return !slices.Contains(c.has, w) })
+		}
+		if len(common) == 0 {
+			continue
+		}
+		which, workloads = append(which, c.pair), common
+	}
+	slices.Sort(which)
+	return which, workloads
+}
+
+// fillOverall is the geometric mean over matched pairs and the workloads that
+// all of them have.
+func (in *inquiry) fillOverall() {
+	in.used, in.out.OverallWorkloads = in.commonWorkloads()
+	in.out.OverallPairs = len(in.used)
+	if len(in.used) == 0 {
+		return
+	}
+	in.out.Overall = in.k.meanOverWorkloads(in.out.OverallWorkloads, nil, meanTerms(in.pairs, in.used))
+	in.out.Overall.N, in.out.Overall.Of = len(in.used), "pairs"
+}
+
+// smallest is the smallest true effect that these readings would have shown
+// with a probability of 80 %, as a ratio.
+func (k *working) smallest(e stats.Estimate, state FigureState) Figure {
+	if !(e.SE > 0) {
+		return Figure{}
+	}
+	d, err := stats.MinimumDetectable(1, 1, e.SE/math.Sqrt2, e.DF, k.level, 0.8)
+	if err != nil || d > 5 {
+		return Figure{}
+	}
+	ratio := math.Exp(d)
+	f := Figure{State: state, Value: ratio, Low: ratio, High: ratio, Method: k.say.Say("figure.method.smallest")}
+	if asMultiple(ratio) {
+		f.Text = k.num.plain(ratio, significant(ratio, 2)) + nbsp + times
+	} else {
+		f.Text = k.num.share(ratio-1, significant(100*(ratio-1), 2))
+	}
+	f.Short = f.Text
+	return f
+}
+
+func (in *inquiry) fillSmallest() {
+	if len(in.used) == 0 {
+		return
+	}
+	if e, state, _, ok := in.k.meanEstimate(in.out.OverallWorkloads, nil, meanTerms(in.pairs, in.used)); ok && state != SpreadUnknown {
+		in.out.Smallest = in.k.smallest(e, state)
+	}
+}
+
+// fillNearest says what stands between, and what to run.
+func (in *inquiry) fillNearest() {
+	r := in.r
+	label := func(c int) string { return r.Project.Configurations[c].Label }
+	for _, n := range in.found.Nearest {
+		out := Nearest{From: n.From, To: n.To, Between: r.differences(n.Between)}
+		var moved []string
+		for _, d := range n.Between {
+			if d.Kind.Spoils() {
+				moved = append(moved, r.Project.Factors[d.Factor].Label)
+			}
+		}
+		out.Text = in.k.say.Say("answer.nearest", "from", label(n.From), "to", label(n.To), "factors", joinWords(in.k.say, moved))
+		in.out.Nearest = append(in.out.Nearest, out)
+	}
+	for _, m := range in.found.Missing {
+		out := Missing{Based: m.Based, Configuration: -1}
+		var set []string
+		for _, c := range m.Changes {
+			f := r.Project.Factors[c.Factor]
+			d := Difference{Factor: c.Factor, Kind: "under-study", From: r.level(f, c.From), To: r.level(f, c.To)}
+			if c.Follows {
+				d.Kind = "follower"
+			} else {
+				set = append(set, in.k.say.Say("answer.set", "factor", f.Label, "level", d.To))
+			}
+			d.KindText = in.k.say.Say("difference." + d.Kind)
+			d.Text = in.k.say.Say("difference.step", "factor", f.Label, "from", d.From, "to", d.To)
+			out.Set = append(out.Set, d)
+		}
+		out.Text = in.k.say.Say("answer.missing", "configuration", label(m.Based), "changes", joinWords(in.k.say, set))
+		in.out.Missing = append(in.out.Missing, out)
+	}
+	// A matched pair may be there already, with a side that is still to be run.
+	for _, p := range in.found.Pairs {
+		if p.State != design.Awaiting {
+			continue
+		}
+		for _, c := range []int{p.From, p.To} {
+			if r.Configurations[c].Readings == 0 {
+				other := p.From + p.To - c
+				in.out.Missing = append(in.out.Missing, Missing{
+					Based: other, Configuration: c,
+					Set:  r.differences(r.Space.Between(other, c, in.studied...)),
+					Text: in.k.say.Say("answer.to-run", "configuration", label(c)),
+				})
+			}
+		}
+	}
+}

@@ -1,0 +1,276 @@
+package report
+
+import (
+	"cmp"
+	"encoding/binary"
+	"hash/fnv"
+	"math"
+	"slices"
+	"strconv"
+
+	"benchwright/project"
+	"benchwright/stats"
+)
+
+// mostDraws bounds the readings drawn by all bootstraps of a report; past it
+// the second opinion is left out, since it would take longer than all the rest.
+const mostDraws = 40_000_000
+
+// resamples of each bootstrap: the ends of a 95 % interval then wander by some
+// 3 % of its half-width.
+const resamples = 1999
+
+// fillComposites makes the geometric mean of relative performance over each
+// composite's workloads for every configuration. Ratio-scale workloads alone
+// count, and a row that lacks one has no figure: means over different sets of
+// workloads cannot be compared. P. J. Fleming, J. J. Wallace, CACM 29(3), 1986.
+func (r *Report) fillComposites() {
+	k := r.work
+	draws := 0
+	for _, c := range r.Project.Composites {
+		draws += 2 * k.readingsOf(c) * resamples
+	}
+	for _, c := range r.Project.Composites {
+		out := Composite{ID: c.ID, Label: c.Label}
+		for i, w := range c.Workloads {
+			if r.Project.Workloads[w].Scale != project.RatioScale || r.neverMeasured(w) {
+				continue
+			}
+			weight := 1.0
+			if i < len(c.Weights) {
+				weight = c.Weights[i]
+			}
+			if !(weight > 0) || !isFinite(weight) {
+				continue
+			}
+			out.Workloads = append(out.Workloads, w)
+			out.Weights = append(out.Weights, weight)
+			out.Weighted = out.Weighted || weight != out.Weights[0]
+		}
+		out.Rows = make([]CompositeRow, len(r.Project.Configurations))
+		inRows(len(out.Rows), func(i int) {
+			out.Rows[i] = k.compositeRow(&out, r.Baseline, i)
+		})
+		if draws <= mostDraws && len(out.Workloads) > 0 {
+			inFew(len(out.Rows), func(i int) {
+				if out.Rows[i].Figure.State == Measured && i != r.Baseline {
+					out.Rows[i].Bootstrap = k.bootstrap(&out, r.Baseline, i)
+				}
+			})
+		}
+		var column []*Figure
+		for i := range out.Rows {
+			column = append(column, &out.Rows[i].Figure)
+		}
+		k.correct(column)
+		out.Order = k.compositeOrder(&out)
+		out.Sentence = r.compositeSentence(&out)
+		r.Composites = append(r.Composites, out)
+	}
+}
+
+// CompositeOf is a composite's row for a configuration against any baseline, all
+// indices; without the bootstrap, and corrected for no family of claims, since
+// it is one comparison that somebody asked for.
+func (r *Report) CompositeOf(composite, baseline, configuration int) CompositeRow {
+	if composite < 0 || composite >= len(r.Composites) {
+		return CompositeRow{}
+	}
+	if baseline == r.Baseline {
+		return r.Composites[composite].Rows[configuration]
+	}
+	return r.work.compositeRow(&r.Composites[composite], baseline, configuration)
+}
+
+// neverMeasured says that no configuration has a value of the workload: it
+// cannot be missing from anything.
+func (r *Report) neverMeasured(w int) bool {
+	for c := range r.work.samples {
+		if r.work.samples[c][w].usable {
+			return false
+		}
+	}
+	return true
+}
+
+func (k *working) readingsOf(c *project.Composite) int {
+	n := 0
+	for i := range k.samples {
+		for _, w := range c.Workloads {
+			n += k.samples[i][w].n
+		}
+	}
+	return n
+}
+
+// compositeRow is one configuration's composite against a baseline.
+func (k *working) compositeRow(c *Composite, baseline, configuration int) CompositeRow {
+	row := CompositeRow{}
+	for _, w := range c.Workloads {
+		if k.samples[configuration][w].usable && k.samples[baseline][w].usable {
+			row.Used++
+		} else {
+			row.Missing = append(row.Missing, w)
+		}
+	}
+	switch {
+	case len(c.Workloads) == 0:
+		return row
+	case row.Used < len(c.Workloads):
+		if row.Used > 0 {
+			row.Figure = Figure{State: NotComparable, Remark: k.say.Say("composite.missing", "used", strconv.Itoa(row.Used), "of", strconv.Itoa(len(c.Workloads)))}
+		}
+		return row
+	case configuration == baseline:
+		row.Figure = Figure{State: Measured, Value: 1, Low: 1, High: 1, N: row.Used, Of: "workloads", Text: k.say.Say("figure.baseline"), Short: "100"}
+		return row
+	}
+	row.Figure = k.meanOverWorkloads(c.Workloads, c.Weights, []term{{configuration, 1}, {baseline, -1}})
+	row.Figure.N, row.Figure.Of = row.Used, "workloads"
+	return row
+}
+
+// meanOverWorkloads is the weighted geometric mean, over workloads, of one
+// contrast, with the spread propagated. weights nil: equal. A workload without
+// a value makes it absent.
+func (k *working) meanOverWorkloads(workloads []int, weights []float64, terms []term) Figure {
+	e, state, step, ok := k.meanEstimate(workloads, weights, terms)
+	if !ok {
+		return Figure{}
+	}
+	f := Figure{Method: k.say.Say("figure.method.propagation")}
+	k.finishRatio(&f, e, state, step)
+	return f
+}
+
+// meanEstimate is meanOverWorkloads before it is put in words.
+func (k *working) meanEstimate(workloads []int, weights []float64, terms []term) (e stats.Estimate, state FigureState, step float64, ok bool) {
+	total := 0.0
+	for i := range workloads {
+		total += weightAt(weights, i)
+	}
+	if !(total > 0) {
+		return e, Absent, 0, false
+	}
+	state = Measured
+	list := make([]stats.Estimate, 0, len(workloads))
+	for i, w := range workloads {
+		one, s, _, ok := k.logContrast(w, terms)
+		if !ok {
+			return e, Absent, 0, false
+		}
+		state = weaker(state, s)
+		share := weightAt(weights, i) / total
+		list = append(list, stats.Estimate{Value: share * one.Value, SE: share * one.SE, DF: one.DF})
+		x := share * k.relativeStep(w, terms)
+		step += x * x
+	}
+	// By size, so that the order of the workloads does not show in the last bit.
+	slices.SortFunc(list, func(a, b stats.Estimate) int {
+		return cmp.Or(cmp.Compare(a.Value, b.Value), cmp.Compare(a.SE, b.SE), cmp.Compare(a.DF, b.DF))
+	})
+	return sumOf(list), state, math.Sqrt(step), true
+}
+
+func weightAt(weights []float64, i int) float64 {
+	if weights == nil {
+		return 1
+	}
+	return weights[i]
+}
+
+// weaker is the state that may be claimed of two figures taken together.
+func weaker(a, b FigureState) FigureState {
+	for _, s := range []FigureState{Absent, NotComparable, Failed, SpreadUnknown, SpreadBorrowed} {
+		if a == s || b == s {
+			return s
+		}
+	}
+	return Measured
+}
+
+// bootstrap is the composite's interval once more, by resampling readings
+// within each cell; absent where a cell has a single reading.
+func (k *working) bootstrap(c *Composite, baseline, configuration int) Figure {
+	pairs := make([]stats.Pair, 0, len(c.Workloads))
+	for _, w := range c.Workloads {
+		x, y := k.samples[configuration][w].values, k.samples[baseline][w].values
+		if len(x) < 2 || len(y) < 2 || k.p.Workloads[w].Centre == project.Median {
+			return Figure{}
+		}
+		if !k.p.Workloads[w].HigherBetter {
+			x, y = y, x
+		}
+		pairs = append(pairs, stats.Pair{X: x, Y: y})
+	}
+	res, err := stats.BootstrapGeometricMean(pairs, c.Weights, stats.BootstrapOptions{Level: k.level, Resamples: resamples, Seed: seedOf(pairs)})
+	if err != nil || !res.Interval.Known() || res.Interval.Low <= 0 {
+		return Figure{}
+	}
+	f := Figure{
+		State: Measured, Value: res.Value, Low: res.Interval.Low, High: res.Interval.High, Confidence: k.level,
+		N: len(c.Workloads), Of: "workloads", Method: k.say.Count("figure.method.bootstrap", res.Resamples),
+	}
+	f.Verdict = verdict(f)
+	k.writeRatio(&f, 0)
+	return f
+}
+
+// seedOf fixes the random numbers by the readings themselves.
+func seedOf(pairs []stats.Pair) uint64 {
+	h := fnv.New64a()
+	var b [8]byte
+	for _, p := range pairs {
+		for _, x := range [][]float64{p.X, p.Y} {
+			for _, v := range x {
+				binary.LittleEndian.PutUint64(b[:], math.Float64bits(v))
+				h.Write(b[:])
+			}
+			h.Write([]byte{0})
+		}
+	}
+	return h.Sum64()
+}
+
+// compositeOrder ranks the rows that have a figure, with ties inside the noise.
+func (k *working) compositeOrder(c *Composite) []Ranked {
+	var list []int
+	for i := range c.Rows {
+		if s := c.Rows[i].Figure.State; s == Measured || s == SpreadBorrowed || s == SpreadUnknown {
+			list = append(list, i)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(c.Rows[b].Figure.Value, c.Rows[a].Figure.Value) })
+	return ranked(list, func(best, other int) bool {
+		e, state, _, ok := k.meanEstimate(c.Workloads, c.Weights, []term{{best, 1}, {other, -1}})
+		return !ok || k.cannotTell(e, state)
+	})
+}
+
+// cannotTell says that a log ratio is inside the noise, or that there is no
+// spread to judge it by and no difference at all.
+func (k *working) cannotTell(e stats.Estimate, state FigureState) bool {
+	if state == SpreadUnknown {
+		return e.Value == 0
+	}
+	return math.Abs(e.Value) <= k.quantile(e.DF)*e.SE
+}
+
+// ranked gives ranks to configurations ordered best first: one that cannot be
+// told from the best of the group above shares its rank.
+func ranked(list []int, tied func(best, other int) bool) []Ranked {
+	var out []Ranked
+	best := 0
+	for i, c := range list {
+		if i > 0 && tied(list[best], c) {
+			out = append(out, Ranked{Configuration: c, Rank: best + 1, Tied: true})
+			continue
+		}
+		best = i
+		out = append(out, Ranked{Configuration: c, Rank: i + 1})
+	}
+	return out
+}
+
+// inFew is inRows for few but heavy rows.
+func inFew(n int, f func(i int)) { spreadOver(n, 4, f) }

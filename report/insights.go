@@ -1,0 +1,3 @@
+package report
+
+func (r *Report) fillInsights() {}

@@ -1,0 +1,205 @@
+package report
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"benchwright/words"
+)
+
+const (
+	nbsp     = "\u00a0" // no-break space, before units and %
+	narrow   = "\u202f" // narrow no-break space, between groups of three digits
+	minus    = "\u2212"
+	times    = "\u00d7"
+	mostSeen = 12 // significant digits beyond which a double says little of a bench
+)
+
+// numbers is the one place that writes measured numbers for people. How many
+// digits a number gets is decided by its spread: decimals turns the half-width
+// of an interval into a number of decimals, and every number of one figure
+// (value, low, high) is written with those.
+type numbers struct {
+	decimal string
+}
+
+func newNumbers(b *words.Book) numbers { return numbers{decimal: b.Decimal} }
+
+// decimals is how many decimals a value may show whose uncertainty is half:
+// two significant digits of the uncertainty when it starts with 1, else one.
+// Negative counts are tens, hundreds, … A half that is not positive and finite
+// gives no guidance: ok is false.
+func decimals(half float64) (d int, ok bool) {
+	if !(half > 0) || math.IsInf(half, 0) {
+		return 0, false
+	}
+	// strconv gives the two leading digits correctly rounded, which log10 would not.
+	text := strconv.FormatFloat(half, 'e', 1, 64)
+	mantissa, exponent, _ := strings.Cut(text, "e")
+	e, _ := strconv.Atoi(exponent)
+	if strings.HasPrefix(mantissa, "1") {
+		return 1 - e, true
+	}
+	return -e, true
+}
+
+// stepDecimals is how many decimals an instrument's step leaves: 0 for 1 fps,
+// 1 for 0.5 or 0.1 s, −1 for 10.
+func stepDecimals(step float64) (d int, ok bool) {
+	if !(step > 0) || math.IsInf(step, 0) {
+		return 0, false
+	}
+	_, exponent, _ := strings.Cut(strconv.FormatFloat(step, 'e', 6, 64), "e")
+	e, _ := strconv.Atoi(exponent)
+	return -e, true
+}
+
+// significant is how many decimals show n significant digits of v.
+func significant(v float64, n int) int {
+	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {
+		return 0
+	}
+	_, exponent, _ := strings.Cut(strconv.FormatFloat(math.Abs(v), 'e', n-1, 64), "e")
+	e, _ := strconv.Atoi(exponent)
+	return n - 1 - e
+}
+
+// plain writes v with d decimals (negative d: rounded to tens, hundreds, …),
+// U+2212 for a minus and groups of three from 10 000 on. Very large and very
+// small numbers are written with a power of ten.
+func (n numbers) plain(v float64, d int) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return "–" // never computed; a dash is better than a wrong number
+	}
+	d = min(d, significant(v, mostSeen))
+	if a := math.Abs(v); a >= 1e9 || a != 0 && (a < 1e-4 || d > 9) {
+		return n.scientific(v, d)
+	}
+	if d < 0 {
+		step := math.Pow10(-d)
+		v, d = math.Round(v/step)*step, 0
+	}
+	text := strconv.FormatFloat(math.Abs(v), 'f', d, 64)
+	whole, fraction, _ := strings.Cut(text, ".")
+	if len(whole) > 4 {
+		whole = grouped(whole)
+	}
+	text = whole
+	if fraction != "" {
+		text += n.decimal + fraction
+	}
+	if v < 0 && strings.ContainsAny(text, "123456789") {
+		text = minus + text
+	}
+	return text
+}
+
+func grouped(whole string) string {
+	var b strings.Builder
+	for i, c := range whole {
+		if i > 0 && (len(whole)-i)%3 == 0 {
+			b.WriteString(narrow)
+		}
+		b.WriteRune(c)
+	}
+	return b.String()
+}
+
+// scientific writes 1.23 × 10⁹; d counts decimals of the plain number.
+func (n numbers) scientific(v float64, d int) string {
+	_, exponent, _ := strings.Cut(strconv.FormatFloat(math.Abs(v), 'e', -1, 64), "e")
+	e, _ := strconv.Atoi(exponent)
+	digits := max(0, min(d+e, mostSeen-1))
+	mantissa, exponent, _ := strings.Cut(strconv.FormatFloat(math.Abs(v), 'e', digits, 64), "e")
+	e, _ = strconv.Atoi(exponent)
+	sign := ""
+	if v < 0 {
+		sign = minus
+	}
+	raised := strings.NewReplacer("-", "⁻", "0", "⁰", "1", "¹", "2", "²", "3", "³", "4", "⁴", "5", "⁵", "6", "⁶", "7", "⁷", "8", "⁸", "9", "⁹").
+		Replace(strconv.Itoa(e))
+	return sign + strings.Replace(mantissa, ".", n.decimal, 1) + nbsp + times + nbsp + "10" + raised
+}
+
+// signed is plain with a plus sign on what does not round to nought.
+func (n numbers) signed(v float64, d int) string {
+	text := n.plain(v, d)
+	if v > 0 && strings.ContainsAny(text, "123456789") {
+		return "+" + text
+	}
+	return text
+}
+
+// withUnit joins a written number and a unit.
+func withUnit(text, unit string) string {
+	if unit == "" {
+		return text
+	}
+	return text + nbsp + unit
+}
+
+// asMultiple says that a ratio is so far from 1 that people say "twice" rather
+// than "+100 %".
+func asMultiple(ratio float64) bool { return ratio >= 2 || ratio <= 0.5 }
+
+// percentDecimals is the decimals of a percentage effect whose interval is low
+// to high (as ratios), and never fewer than it takes to keep the end that lies
+// nearest to "no difference" apart from nought when the interval excludes it.
+func percentDecimals(low, high float64) (int, bool) {
+	d, ok := decimals(100 * (high - low) / 2)
+	if !ok {
+		return 0, false
+	}
+	near := 0.0
+	switch {
+	case low > 1:
+		near = 100 * (low - 1)
+	case high < 1:
+		near = 100 * (1 - high)
+	default:
+		return d, true
+	}
+	for i := 0; i < 2 && math.Round(near*math.Pow10(d)) == 0; i++ {
+		d++
+	}
+	return d, true
+}
+
+// effect writes a ratio: as a signed percentage, or as a multiple where the
+// ratio is 2 or more, or ½ or less. d is the decimals of the percentage.
+func (n numbers) effect(ratio float64, d int) string {
+	if asMultiple(ratio) {
+		return n.plain(ratio, multipleDecimals(ratio, d)) + nbsp + times
+	}
+	return n.signed(100*(ratio-1), d) + nbsp + "%"
+}
+
+// multipleDecimals carries the decimals of a percentage over to the ratio
+// itself, with three significant digits at most: a multiple is for reading.
+func multipleDecimals(ratio float64, d int) int {
+	return min(max(d+2, significant(ratio, 1)), significant(ratio, 3))
+}
+
+// effectRange writes an interval of ratios the way effect writes its value.
+func (n numbers) effectRange(b *words.Book, ratio, low, high float64, d int) string {
+	if asMultiple(ratio) {
+		m := multipleDecimals(ratio, d)
+		return b.Say("figure.range", "low", n.plain(low, m), "high", n.plain(high, m)+nbsp+times)
+	}
+	return b.Say("figure.range", "low", n.signed(100*(low-1), d), "high", n.signed(100*(high-1), d)+nbsp+"%")
+}
+
+// share writes 0.034 as "3.4 %".
+func (n numbers) share(v float64, d int) string { return n.plain(100*v, d) + nbsp + "%" }
+
+// probability writes a p-value: two digits, or "< 0.001".
+func (n numbers) probability(p float64) string {
+	if p < 0.001 {
+		return "<" + nbsp + "0" + n.decimal + "001"
+	}
+	if p < 0.01 {
+		return n.plain(p, 3)
+	}
+	return n.plain(p, 2)
+}

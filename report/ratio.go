@@ -1,0 +1,288 @@
+package report
+
+import (
+	"math"
+
+	"benchwright/project"
+	"benchwright/stats"
+)
+
+// Relative is what a configuration is worth under a workload against any
+// baseline, all indices: the ratio of the centres, turned so that more is
+// better. The interval is Fieller's (J. R. Statist. Soc. B 16, 1954, 175–185);
+// where that is unbounded, the log ratio's with Welch's degrees of freedom;
+// where both sides were read equally often in the same two or more sessions,
+// the log ratio's with what the sessions differ by taken out.
+func (r *Report) Relative(baseline, configuration, workload int) Figure {
+	return r.work.relative(baseline, configuration, workload)
+}
+
+func (k *working) relative(baseline, configuration, w int) Figure {
+	b, c := &k.samples[baseline][w], &k.samples[configuration][w]
+	workload := k.p.Workloads[w]
+	if c.Summary.N == 0 {
+		return k.absent(configuration, w)
+	}
+	if workload.Scale == project.IntervalScale {
+		return Figure{State: NotComparable, Remark: k.say.Say("figure.interval-scale")}
+	}
+	if !c.usable {
+		return Figure{State: NotComparable, Remark: k.say.Say("cell.not-positive")}
+	}
+	if !b.usable {
+		return Figure{State: NotComparable, Remark: k.say.Say("figure.no-baseline", "baseline", k.p.Configurations[baseline].Label)}
+	}
+	if baseline == configuration {
+		return Figure{State: Measured, Value: 1, Low: 1, High: 1, N: c.Summary.N, Of: "readings", Text: k.say.Say("figure.baseline"), Short: "100"}
+	}
+	num, den := c, b
+	if !workload.HigherBetter {
+		num, den = b, c
+	}
+	f := Figure{Value: num.centre / den.centre, N: min(b.Summary.N, c.Summary.N), Of: "readings"}
+	if !isFinite(f.Value) || f.Value == 0 {
+		return Figure{State: NotComparable, Remark: k.say.Say("figure.out-of-range")}
+	}
+	e := stats.Estimate{Value: math.Log(f.Value)}
+	state := k.compareSpread(b, c)
+	if state == Measured || state == SpreadBorrowed {
+		if se, df, ok := k.withinSessions(w, []term{{configuration, 1}, {baseline, -1}}); ok {
+			e.SE, e.DF = se, df
+			f.Method = k.say.Say("figure.method.sessions")
+		} else {
+			e = sumOf([]stats.Estimate{{Value: e.Value, SE: num.se, DF: num.df}, {SE: den.se, DF: den.df}})
+			k.fieller(&f, num, den, e.DF)
+		}
+	}
+	k.finishRatio(&f, e, state, k.relativeStep(w, []term{{configuration, 1}, {baseline, -1}}))
+	if d := math.Abs(c.centre - b.centre); k.declared[w] > 0 && d < k.declared[w]*(1-1e-9) {
+		f.Verdict = NoDifferenceSeen
+		f.Remark = k.say.Say("figure.below-resolution", "resolution",
+			withUnit(k.num.plain(k.declared[w], significant(k.declared[w], 2)), workload.Unit.Symbol))
+	}
+	return f
+}
+
+// absent is the figure of a cell without a value.
+func (k *working) absent(configuration, w int) Figure {
+	if o := k.failure[configuration*len(k.p.Workloads)+w]; o != project.OK {
+		return k.failedFigure(o)
+	}
+	return Figure{}
+}
+
+// compareSpread says what can be claimed of a comparison of two samples.
+func (k *working) compareSpread(list ...*sample) FigureState {
+	state := Measured
+	for _, s := range list {
+		switch s.spread {
+		case noSpread:
+			return SpreadUnknown
+		case borrowedSpread:
+			state = SpreadBorrowed
+		}
+	}
+	return state
+}
+
+// fieller sets the interval of num over den, if it is bounded and positive.
+func (k *working) fieller(f *Figure, num, den *sample, df float64) {
+	res, err := stats.Fieller(num.centre, den.centre, num.se*num.centre, den.se*den.centre, 0, df, k.level)
+	if err == nil && res.Set == stats.Bounded && res.Interval.Low > 0 && res.Interval.Contains(f.Value) {
+		f.Low, f.High, f.Confidence, f.Method = res.Interval.Low, res.Interval.High, k.level, k.say.Say("figure.method.fieller")
+		f.P, f.HasP = res.P, true
+		return
+	}
+	f.Method = k.say.Say("figure.method.log-ratio")
+}
+
+// finishRatio turns a log estimate into a figure: interval, p-value, verdict
+// and digits. An interval that the figure has already is kept. step is the
+// relative step of the instruments, 0 if unknown.
+func (k *working) finishRatio(f *Figure, e stats.Estimate, state FigureState, step float64) {
+	f.State = state
+	if state == SpreadUnknown {
+		f.Remark = k.say.Say("figure.spread-unknown")
+	}
+	if state == SpreadBorrowed {
+		f.Remark = k.say.Say("figure.borrowed")
+	}
+	f.Value = math.Exp(e.Value)
+	if f.Confidence == 0 && state != SpreadUnknown {
+		half := k.quantile(e.DF) * e.SE
+		low, high := math.Exp(e.Value-half), math.Exp(e.Value+half)
+		if half > 0 && isFinite(low, high) && low > 0 {
+			f.Low, f.High, f.Confidence = low, high, k.level
+			if p, err := e.P(0); err == nil {
+				f.P, f.HasP = p, true
+			}
+		} else {
+			f.State, f.Remark = SpreadUnknown, k.say.Say("figure.spread-too-large")
+		}
+	}
+	if f.Confidence == 0 {
+		f.Low, f.High, f.Method = f.Value, f.Value, ""
+	}
+	f.Verdict = verdict(*f)
+	k.writeRatio(f, step)
+}
+
+// verdict is what the interval alone allows to claim.
+func verdict(f Figure) Verdict {
+	switch {
+	case f.Confidence == 0:
+		return NoVerdict
+	case f.Low > 1:
+		return Better
+	case f.High < 1:
+		return Worse
+	}
+	return NoDifferenceSeen
+}
+
+// writeRatio writes a ratio figure. Without a spread nothing supports tenths
+// of a per cent; with one, the instrument's step still bounds the digits.
+func (k *working) writeRatio(f *Figure, step float64) {
+	d := 0
+	if byspread, ok := percentDecimals(f.Low, f.High); ok && f.Confidence > 0 {
+		d = byspread
+	}
+	if bystep, ok := stepDecimals(100 * step); ok {
+		d = min(d, bystep)
+	}
+	f.Text = k.num.effect(f.Value, d)
+	f.Short = k.num.plain(100*f.Value, d)
+	if f.Confidence > 0 {
+		f.Range = k.num.effectRange(k.say, f.Value, f.Low, f.High, d)
+	}
+}
+
+// Difference is what a configuration differs by from a baseline under a
+// workload, in the workload's unit, configuration minus baseline: the figure
+// for interval scales, of which a ratio means nothing (S. S. Stevens, Science
+// 103, 1946). The verdict follows the workload's direction.
+func (r *Report) Difference(baseline, configuration, workload int) Figure {
+	k := r.work
+	if k.samples[configuration][workload].Summary.N == 0 {
+		return k.absent(configuration, workload)
+	}
+	if k.samples[baseline][workload].Summary.N == 0 {
+		return Figure{State: NotComparable, Remark: k.say.Say("figure.no-baseline", "baseline", k.p.Configurations[baseline].Label)}
+	}
+	return k.difference(workload, []term{{configuration, 1}, {baseline, -1}}, 1, "readings")
+}
+
+// difference is a contrast of centres in the workload's unit.
+func (k *working) difference(w int, terms []term, n int, of string) Figure {
+	workload := k.p.Workloads[w]
+	f := Figure{N: n, Of: of}
+	var list []stats.Estimate
+	var samples []*sample
+	for _, t := range terms {
+		s := &k.samples[t.configuration][w]
+		samples = append(samples, s)
+		se := s.se
+		if workload.Scale == project.RatioScale {
+			se *= s.centre
+		}
+		list = append(list, stats.Estimate{Value: t.weight * s.centre, SE: math.Abs(t.weight) * se, DF: s.df})
+	}
+	if of == "readings" {
+		f.N = samples[0].Summary.N
+		for _, s := range samples {
+			f.N = min(f.N, s.Summary.N)
+		}
+	}
+	e := sumOf(list)
+	if !isFinite(e.Value) {
+		return Figure{State: NotComparable, Remark: k.say.Say("figure.out-of-range")}
+	}
+	f.State, f.Value, f.Low, f.High = k.compareSpread(samples...), e.Value+0, e.Value+0, e.Value+0
+	switch f.State {
+	case SpreadUnknown:
+		f.Remark = k.say.Say("figure.spread-unknown")
+	case SpreadBorrowed:
+		f.Remark = k.say.Say("figure.borrowed")
+	}
+	if f.State != SpreadUnknown {
+		f.Method = k.say.Say("figure.method.welch")
+		if se, df, ok := k.withinSessions(w, terms); ok && workload.Scale == project.IntervalScale {
+			e.SE, e.DF = se, df
+			f.Method = k.say.Say("figure.method.sessions-difference")
+		}
+		half := k.quantile(e.DF) * e.SE
+		if low, high := e.Value-half, e.Value+half; half > 0 && isFinite(low, high) {
+			f.Low, f.High, f.Confidence = low, high, k.level
+			if p, err := e.P(0); err == nil {
+				f.P, f.HasP = p, true
+			}
+		} else {
+			f.State, f.Remark, f.Method = SpreadUnknown, k.say.Say("figure.spread-too-large"), ""
+		}
+	}
+	f.Verdict = k.differenceVerdict(f, w)
+	d := significant(f.Value, 2)
+	if byspread, ok := decimals((f.High - f.Low) / 2); ok && f.Confidence > 0 {
+		d = byspread
+	}
+	if bystep, ok := stepDecimals(k.step[w]); ok {
+		d = min(d, bystep)
+	}
+	f.Short = k.num.signed(f.Value, d)
+	f.Text = withUnit(f.Short, workload.Unit.Symbol)
+	if f.Confidence > 0 {
+		f.Range = k.say.Say("figure.range", "low", k.num.signed(f.Low, d), "high", withUnit(k.num.signed(f.High, d), workload.Unit.Symbol))
+	}
+	return f
+}
+
+// differenceVerdict reads a difference by the workload's direction.
+func (k *working) differenceVerdict(f Figure, w int) Verdict {
+	v := NoVerdict
+	switch {
+	case f.Confidence == 0:
+		return v
+	case f.Low > 0:
+		v = Better
+	case f.High < 0:
+		v = Worse
+	default:
+		return NoDifferenceSeen
+	}
+	if k.declared[w] > 0 && math.Abs(f.Value) < k.declared[w]*(1-1e-9) {
+		return NoDifferenceSeen
+	}
+	if !k.p.Workloads[w].HigherBetter {
+		v = Better + Worse - v
+	}
+	return v
+}
+
+// correct applies Holm's correction to the differences that a page claims side
+// by side, and takes back the claims that do not survive it.
+func (k *working) correct(figures []*Figure) {
+	var family []*Figure
+	for _, f := range figures {
+		if f.HasP {
+			family = append(family, f)
+		}
+	}
+	if len(family) < 2 {
+		return
+	}
+	p := make([]float64, len(family))
+	for i, f := range family {
+		p[i] = f.P
+	}
+	adjusted, err := stats.Holm(p)
+	if err != nil {
+		return // no p-value lies outside 0 to 1
+	}
+	for i, f := range family {
+		f.AdjustedP, f.Family = adjusted[i], len(family)
+		if (f.Verdict == Better || f.Verdict == Worse) && f.AdjustedP > 1-k.level {
+			f.Verdict = NoDifferenceSeen
+			f.Remark = k.say.Count("figure.holm", len(family))
+		}
+	}
+}

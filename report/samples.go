@@ -1,0 +1,422 @@
+package report
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+
+	"benchwright/project"
+	"benchwright/stats"
+	"benchwright/words"
+)
+
+// spread says where the uncertainty of a sample's centre comes from.
+type spread uint8
+
+const (
+	noSpread       spread = iota // one reading and nothing to borrow
+	ownSpread                    // the cell's own repeats
+	stepSpread                   // all readings equal: the instrument's step is all there is
+	borrowedSpread               // one reading, spread of the workload's other cells
+	carriedSpread                // propagated from the workloads that it is computed from
+)
+
+// observation is one ok reading.
+type observation struct {
+	session int32
+	value   float64
+}
+
+// sample is one cell as the figures see it. Its observations are ordered by
+// session and value, so that nothing depends on the order of rows.
+type sample struct {
+	seen   []observation
+	values []float64 // the same, ascending
+	n      int
+	stats.Summary
+	centre float64
+	// se is the standard error of the centre on the scale on which the workload
+	// is compared: of ln centre for ratio scales, in the unit for interval
+	// scales. df 0: taken as known.
+	se, df float64
+	// spread tells where se is from.
+	spread spread
+	// usable: there is a centre and, on a ratio scale, it is positive.
+	usable bool
+}
+
+// pool is the spread that a workload's cells have in common.
+type pool struct {
+	sd, df float64 // relative on ratio scales, in the unit on interval scales
+	groups int
+}
+
+// working is what figures are computed from; it is kept with the report so
+// that any configuration can be the baseline later. It does not change after
+// Build, so goroutines may share it.
+type working struct {
+	p     *project.Project
+	say   *words.Book
+	num   numbers
+	level float64
+	// samples has a row per configuration and a column per workload.
+	samples [][]sample
+	pools   []pool
+	// step is the instrument's step per workload in its unit: the declared
+	// resolution, else the last digit that anyone wrote; 0 if neither is known.
+	step []float64
+	// declared is the declared resolution alone, which decides verdicts.
+	declared []float64
+	// failure is the worst outcome of a cell's runs, a workload after another for
+	// each configuration; OK where nothing failed or was excluded.
+	failure []project.Outcome
+	// models are those of all factors at once, one per ratio-scale workload
+	// that allows one.
+	models []*fitted
+	// critical caches Student's quantile for whole degrees of freedom.
+	critical map[float64]float64
+}
+
+func newWorking(p *project.Project, b *words.Book, level float64) *working {
+	k := &working{p: p, say: b, num: newNumbers(b), level: level, critical: map[float64]float64{}}
+	k.step = make([]float64, len(p.Workloads))
+	k.pools = make([]pool, len(p.Workloads))
+	k.declared = make([]float64, len(p.Workloads))
+	for w, workload := range p.Workloads {
+		k.declared[w] = declaredResolution(p, workload)
+		k.step[w] = k.declared[w]
+	}
+	k.collect()
+	for w := range p.Workloads {
+		k.summarise(w)
+	}
+	for w := range p.Workloads {
+		k.pool(w)
+	}
+	k.carry()
+	return k
+}
+
+// declaredResolution is the workload's own, else its instrument's where that
+// measures in a unit of the same dimension.
+func declaredResolution(p *project.Project, w *project.Workload) float64 {
+	if w.Resolution > 0 && isFinite(w.Resolution) {
+		return w.Resolution
+	}
+	if w.Reading != nil {
+		return 0 // the instrument's step is in the raw unit
+	}
+	for _, i := range p.Instruments {
+		if i.ID == w.Instrument && i.Resolution > 0 && i.Measures.Dimension == w.Unit.Dimension {
+			if s := i.Resolution * unitFactor(i.Measures) / unitFactor(w.Unit); isFinite(s) {
+				return s
+			}
+		}
+	}
+	return 0
+}
+
+// unitFactor is the unit's size in the coherent unit; a bare count has 1.
+func unitFactor(u project.Unit) float64 {
+	if u.Factor == 0 {
+		return 1
+	}
+	return u.Factor
+}
+
+func isFinite(v ...float64) bool {
+	for _, x := range v {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return false
+		}
+	}
+	return true
+}
+
+// collect sorts the ok readings into cells, and finds the last written digit
+// of workloads without a declared resolution.
+func (k *working) collect() {
+	p := k.p
+	nw := len(p.Workloads)
+	k.samples = make([][]sample, len(p.Configurations))
+	cells := make([]sample, len(p.Configurations)*nw)
+	for c := range k.samples {
+		k.samples[c] = cells[c*nw : (c+1)*nw : (c+1)*nw]
+	}
+	count := make([]int, len(cells))
+	k.failure = make([]project.Outcome, len(cells))
+	good := func(rd *project.Reading) bool {
+		return rd.Outcome == project.OK && rd.HasValue && isFinite(rd.Value)
+	}
+	total := 0
+	for i := range p.Readings {
+		if rd := &p.Readings[i]; good(rd) {
+			count[int(rd.Configuration)*nw+int(rd.Workload)]++
+			total++
+		}
+	}
+	seen := make([]observation, total)
+	values := make([]float64, total)
+	at := 0
+	for i := range cells {
+		end := at + count[i]
+		cells[i].seen = seen[at:at:end]
+		cells[i].values = values[at:end:end]
+		at = end
+	}
+	for i := range p.Readings {
+		rd := &p.Readings[i]
+		if !good(rd) {
+			if f := &k.failure[int(rd.Configuration)*nw+int(rd.Workload)]; worse(rd.Outcome, *f) {
+				*f = rd.Outcome
+			}
+			continue
+		}
+		s := &cells[int(rd.Configuration)*nw+int(rd.Workload)]
+		s.seen = append(s.seen, observation{rd.Session, rd.Value + 0}) // −0 becomes 0
+		if w := int(rd.Workload); k.declared[w] == 0 && !rd.Derived && p.Workloads[w].Reading == nil {
+			if step := writtenStep(rd); step > 0 && (k.step[w] == 0 || step < k.step[w]) {
+				k.step[w] = step
+			}
+		}
+	}
+	for i := range cells {
+		s := &cells[i]
+		s.n = len(s.seen)
+		slices.SortFunc(s.seen, func(a, b observation) int {
+			return cmp.Or(cmp.Compare(a.session, b.session), cmp.Compare(a.value, b.value))
+		})
+		for j, o := range s.seen {
+			s.values[j] = o.value
+		}
+		slices.Sort(s.values)
+	}
+}
+
+// worse ranks outcomes for a cell without a value: a failure says more than an
+// exclusion.
+func worse(a, b project.Outcome) bool {
+	if b == project.Excluded {
+		return a != project.Excluded && a != project.OK
+	}
+	return b == project.OK || a != project.Excluded && a > b
+}
+
+// writtenStep is the size of the last digit of a reading as it was written, in
+// the workload's unit: 1 for "76", 0.1 for "12.9". 0 for what is written with
+// an exponent.
+func writtenStep(rd *project.Reading) float64 {
+	text := strings.TrimSpace(rd.Written)
+	end := strings.IndexFunc(text, func(c rune) bool { return !strings.ContainsRune("+-−0123456789.,", c) })
+	if end >= 0 {
+		if c := text[end]; c == 'e' || c == 'E' {
+			return 0
+		}
+		text = text[:end]
+	}
+	if text == "" {
+		return 0
+	}
+	step := 1.0
+	if mark := strings.LastIndexAny(text, ".,"); mark >= 0 {
+		step = math.Pow10(-(len(text) - mark - 1))
+	}
+	if rd.Raw != 0 && rd.Raw != rd.Value {
+		step *= math.Abs(rd.Value / rd.Raw) // a cell in a unit of its own
+	}
+	if !isFinite(step) {
+		return 0
+	}
+	return step
+}
+
+// summarise describes every cell of a workload from its own readings.
+func (k *working) summarise(w int) {
+	workload := k.p.Workloads[w]
+	for c := range k.samples {
+		s := &k.samples[c][w]
+		if s.n == 0 {
+			continue
+		}
+		var err error
+		if s.Summary, err = stats.Summarise(s.values); err != nil {
+			s.n, s.seen, s.values = 0, nil, nil // beyond what a double can hold: no figure
+			continue
+		}
+		s.centre = s.Mean
+		if workload.Centre == project.Median {
+			s.centre = s.Median
+		}
+		s.usable = workload.Scale == project.IntervalScale || s.centre > 0
+		if !s.usable || s.n < 2 {
+			continue
+		}
+		se, df, from := k.ownError(s, w)
+		if workload.Scale == project.RatioScale {
+			se /= s.centre
+		}
+		if from != noSpread && isFinite(se) && se > 0 {
+			s.se, s.df, s.spread = se, df, from
+		}
+	}
+}
+
+// medianInflation is the factor by which the standard error of a median
+// exceeds that of a mean for normal readings, √(π/2): exact for many readings
+// and a little too wide for few (M. G. Kendall, A. Stuart, "The Advanced Theory
+// of Statistics", vol. 1, 14.10; from memory).
+const medianInflation = 1.2533141373155001
+
+// ownError is the standard error of the centre in the unit of the readings.
+// Where repeats scatter by less than half the instrument's step, its rounding
+// (step/√12, JCGM 100:2008, F.2.2.1) is what limits the mean, however many
+// repeats agree.
+func (k *working) ownError(s *sample, w int) (se, df float64, from spread) {
+	se = s.SD / math.Sqrt(float64(s.n))
+	if k.p.Workloads[w].Centre == project.Median {
+		se *= medianInflation
+	}
+	df, from = float64(s.n-1), ownSpread
+	if step := k.step[w]; s.SD < step/2 {
+		if rounding := step / math.Sqrt(12); rounding > se {
+			return rounding, 0, stepSpread
+		}
+	}
+	if se == 0 {
+		return 0, 0, noSpread
+	}
+	return se, df, from
+}
+
+// pool finds the spread that a workload's repeated cells have in common and
+// lends it to the cells with one reading.
+func (k *working) pool(w int) {
+	workload := k.p.Workloads[w]
+	var sum stats.Accumulator
+	var p pool
+	for c := range k.samples {
+		s := &k.samples[c][w]
+		if s.n < 2 || !s.usable || !s.HasSD {
+			continue
+		}
+		sd := s.SD
+		if workload.Scale == project.RatioScale {
+			sd /= s.centre
+		}
+		if v := float64(s.n-1) * sd * sd; isFinite(v) {
+			sum.Add(v)
+			p.df += float64(s.n - 1)
+			p.groups++
+		}
+	}
+	total, err := sum.Sum()
+	if p.groups == 0 || err != nil {
+		return
+	}
+	p.sd = math.Sqrt(total / p.df)
+	k.pools[w] = p
+	if p.sd == 0 {
+		return
+	}
+	for c := range k.samples {
+		if s := &k.samples[c][w]; s.n == 1 && s.usable {
+			s.se, s.df, s.spread = p.sd, p.df, borrowedSpread
+		}
+	}
+}
+
+// carry computes the cells of derived workloads whose parts were not taken in
+// the same run, from the centres of the parts with their spreads carried
+// through (JCGM 100:2008, 5.1.6).
+func (k *working) carry() {
+	byID := map[string]int{}
+	for w, workload := range k.p.Workloads {
+		byID[workload.ID] = w
+	}
+	for w, workload := range k.p.Workloads {
+		if workload.Derived == nil || workload.Scale != project.RatioScale {
+			continue
+		}
+		for c := range k.samples {
+			if s := &k.samples[c][w]; s.n == 0 {
+				k.carryCell(s, k.samples[c], workload, byID)
+			}
+		}
+	}
+}
+
+func (k *working) carryCell(s *sample, row []sample, workload *project.Workload, byID map[string]int) {
+	value, known := 1.0, true
+	var relative []stats.Estimate
+	n := 0
+	take := func(t project.Term, over bool) bool {
+		v := t.Number * unitFactor(t.Unit)
+		if t.Name != "" {
+			w, ok := byID[t.Name]
+			if !ok || !row[w].usable || k.p.Workloads[w].Scale != project.RatioScale {
+				return false
+			}
+			part := &row[w]
+			v = part.centre * unitFactor(k.p.Workloads[w].Unit)
+			known = known && part.spread != noSpread
+			relative = append(relative, stats.Estimate{SE: part.se, DF: part.df})
+			if n == 0 || part.n < n {
+				n = part.n
+			}
+		}
+		if over {
+			value /= v
+		} else {
+			value *= v
+		}
+		return true
+	}
+	for _, t := range workload.Derived.Times {
+		if !take(t, false) {
+			return
+		}
+	}
+	for _, t := range workload.Derived.Over {
+		if !take(t, true) {
+			return
+		}
+	}
+	value /= unitFactor(workload.Unit)
+	if !isFinite(value) || value <= 0 || len(relative) == 0 {
+		return
+	}
+	// Of 0 readings of its own; n says how many the weakest part has.
+	s.centre, s.usable = value, true
+	s.Mean, s.Median, s.Min, s.Max = value, value, value, value
+	s.Summary.N = n
+	if known {
+		e := sumOf(relative)
+		s.se, s.df, s.spread = e.SE, e.DF, carriedSpread
+	}
+}
+
+// sumOf adds independent estimates: variances add, degrees of freedom after
+// Satterthwaite (Biometrics Bulletin 2, 1946).
+func sumOf(list []stats.Estimate) stats.Estimate {
+	var value, variance, lack, high float64
+	for _, e := range list {
+		high = math.Max(high, e.SE)
+	}
+	if high == 0 {
+		high = 1
+	}
+	for _, e := range list {
+		value += e.Value
+		v := e.SE / high * (e.SE / high)
+		variance += v
+		if e.DF > 0 {
+			lack += v * v / e.DF
+		}
+	}
+	df := 0.0
+	if lack > 0 {
+		df = variance * variance / lack
+	}
+	return stats.Estimate{Value: value, SE: high * math.Sqrt(variance), DF: df}
+}

@@ -1,0 +1,400 @@
+package report
+
+import (
+	"strconv"
+	"strings"
+
+	"benchwright/project"
+)
+
+// ranged writes a figure with its interval: "+11.8 % (95 % interval +10.9 to
+// +12.7 %)", or with the reason why there is none.
+func (k *working) ranged(f Figure) string {
+	switch {
+	case f.Range != "":
+		return k.say.Say("figure.ranged", "figure", f.Text, "level", k.percentLevel(f.Confidence), "range", f.Range)
+	case f.State == SpreadUnknown:
+		return k.say.Say("figure.unranged", "figure", f.Text)
+	}
+	return f.Text
+}
+
+// basis says what a figure rests on: "95 % interval +10.9 to +12.7 %, 5 matched
+// pairs, 5 workloads".
+func (k *working) basis(f Figure, parts ...string) string {
+	var list []string
+	if f.Range != "" {
+		list = append(list, k.say.Say("figure.interval", "level", k.percentLevel(f.Confidence), "range", f.Range))
+	} else if f.State == SpreadUnknown {
+		list = append(list, k.say.Say("figure.spread-unknown-short"))
+	}
+	for _, p := range parts {
+		if p != "" {
+			list = append(list, p)
+		}
+	}
+	return strings.Join(list, ", ")
+}
+
+// write puts the answer into sentences.
+func (in *inquiry) write() {
+	out, k := in.out, in.k
+	if !out.Answerable {
+		out.Headline = Sentence{in.cannot(), out.Page + "#nearest"}
+	} else {
+		out.Headline = Sentence{in.headline(), out.Page + "#pairs"}
+	}
+	more := func(text, fragment string) {
+		if text != "" {
+			out.More = append(out.More, Sentence{text, out.Page + "#" + fragment})
+		}
+	}
+	if !out.Answerable {
+		if len(out.Nearest) > 0 {
+			more(k.say.Say("answer.nearest-is", "text", out.Nearest[0].Text), "nearest")
+		}
+		var runs []string
+		for _, m := range out.Missing {
+			runs = append(runs, m.Text)
+		}
+		if len(runs) > 0 {
+			more(k.say.Say("answer.it-takes", "runs", joinWords(k.say, runs)), "missing")
+		}
+	}
+	if out.Bundle {
+		more(k.say.Say("answer.is-bundle", "bundle", out.BundleText), "pairs")
+	}
+	more(in.extremes(), "effects")
+	for _, d := range out.Dependence {
+		if d.Workload < 0 || d.Depends {
+			more(d.Sentence.Text, "dependence")
+		}
+	}
+	more(in.differencesSentence(), "effects")
+	if out.Overall.Remark != "" && out.Overall.State == Measured {
+		more(k.say.Say("answer.remark", "remark", out.Overall.Remark), "pairs")
+	}
+	more(in.spreadOfPairs(), "pairs")
+	more(in.holmSentence(), "effects")
+	for _, p := range out.FailedPairs {
+		more(k.say.Say("answer.failed-pair", "from", in.label(p.From), "to", in.label(p.To), "why", p.Why), "failed")
+	}
+	if out.ModelText.Text != "" {
+		out.More = append(out.More, out.ModelText)
+	}
+}
+
+func (in *inquiry) label(c int) string { return in.r.Project.Configurations[c].Label }
+
+// headline is the answer in a sentence.
+func (in *inquiry) headline() string {
+	out, k := in.out, in.k
+	step := k.say.Say("answer.step", "factor", out.FactorLabel, "from", out.FromText, "to", out.ToText)
+	pairs := k.say.Count("answer.pairs", out.OverallPairs)
+	workloads := k.say.Count("answer.workloads", len(out.OverallWorkloads))
+	bundle := ""
+	if out.Bundle {
+		bundle = out.BundleText
+	}
+	f := out.Overall
+	switch {
+	case f.State == Absent:
+		return in.headlineWithoutRatio(step)
+	case f.Verdict == NoDifferenceSeen:
+		basis := k.basis(f, pairs, workloads, bundle)
+		if out.Smallest.Text != "" {
+			return k.say.Say("answer.no-difference-smallest", "step", step, "effect", f.Text, "basis", basis, "smallest", out.Smallest.Text)
+		}
+		return k.say.Say("answer.no-difference", "step", step, "effect", f.Text, "basis", basis)
+	}
+	key := "answer.worth"
+	if asMultiple(f.Value) {
+		key = "answer.times"
+	}
+	if f.Verdict == NoVerdict {
+		key += "-about"
+	}
+	text := k.say.Say(key, "step", step, "effect", strings.TrimSuffix(f.Text, nbsp+times), "basis", k.basis(f, pairs, workloads, bundle))
+	return k.say.Say("answer.sentence", "text", text, "tail", in.tail())
+}
+
+// headlineWithoutRatio answers a question about interval scales alone.
+func (in *inquiry) headlineWithoutRatio(step string) string {
+	k := in.k
+	var parts []string
+	for _, e := range in.out.ByWorkload {
+		if e.Effect.Text != "" {
+			parts = append(parts, k.say.Say("answer.on-workload", "workload", in.r.Project.Workloads[e.Workload].Label, "effect", k.ranged(e.Effect)))
+		}
+	}
+	if len(parts) == 0 {
+		return k.say.Say("answer.nothing-common", "step", step)
+	}
+	return k.say.Say("answer.differences", "step", step, "effects", joinWords(k.say, parts))
+}
+
+// tail says in the headline's last words on what the effect depends most: the
+// factor with the smallest p-value.
+func (in *inquiry) tail() string {
+	best := -1
+	for i, d := range in.out.Dependence {
+		if d.Depends && d.Workload < 0 && (best < 0 || d.P < in.out.Dependence[best].P) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return ""
+	}
+	d := in.out.Dependence[best]
+	f := in.r.Project.Factors[d.Factor]
+	switch rising, falling := trend(d); {
+	case f.Numeric && rising:
+		return in.k.say.Say("answer.tail.higher", "factor", f.Label)
+	case f.Numeric && falling:
+		return in.k.say.Say("answer.tail.lower", "factor", f.Label)
+	}
+	return in.k.say.Say("answer.tail.depends", "factor", f.Label)
+}
+
+// trend says whether the effect rises or falls over every step.
+func trend(d Dependence) (rising, falling bool) {
+	rising, falling = true, true
+	for i := 1; i < len(d.Steps); i++ {
+		rising = rising && d.Steps[i].Effect.Value > d.Steps[i-1].Effect.Value
+		falling = falling && d.Steps[i].Effect.Value < d.Steps[i-1].Effect.Value
+	}
+	return rising, falling
+}
+
+// cannot says that a question has no answer yet.
+func (in *inquiry) cannot() string {
+	k := in.k
+	step := k.say.Say("answer.step", "factor", in.out.FactorLabel, "from", in.out.FromText, "to", in.out.ToText)
+	switch {
+	case len(in.out.FailedPairs) > 0:
+		return k.say.Say("answer.cannot-failed", "step", step)
+	case len(in.found.Pairs) > 0:
+		return k.say.Say("answer.cannot-awaiting", "step", step)
+	}
+	return k.say.Say("answer.cannot", "step", step, "factor", in.out.FactorLabel)
+}
+
+// extremes says on which workload the effect is largest and on which smallest,
+// when the two can be told apart.
+func (in *inquiry) extremes() string {
+	most, least := -1, -1
+	list := in.out.ByWorkload
+	for i, e := range list {
+		if e.Difference || e.Effect.Confidence == 0 {
+			continue
+		}
+		if most < 0 || e.Effect.Value > list[most].Effect.Value {
+			most = i
+		}
+		if least < 0 || e.Effect.Value < list[least].Effect.Value {
+			least = i
+		}
+	}
+	if most < 0 || most == least || list[most].Effect.Low <= list[least].Effect.High {
+		return ""
+	}
+	name := func(i int) string { return in.r.Project.Workloads[list[i].Workload].Label }
+	key := "answer.extremes"
+	if list[least].Effect.Verdict == NoDifferenceSeen {
+		key = "answer.extremes-none"
+	}
+	return in.k.say.Say(key, "most", name(most), "most-effect", in.k.ranged(list[most].Effect),
+		"least", name(least), "least-effect", in.k.ranged(list[least].Effect))
+}
+
+// differencesSentence gives the effects on interval scales.
+func (in *inquiry) differencesSentence() string {
+	if in.out.Overall.State == Absent {
+		return "" // the headline has said it
+	}
+	var parts []string
+	for _, e := range in.out.ByWorkload {
+		if e.Difference && e.Effect.Text != "" {
+			parts = append(parts, in.k.say.Say("answer.on-workload", "workload", in.r.Project.Workloads[e.Workload].Label, "effect", in.k.ranged(e.Effect)))
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return in.k.say.Count("answer.interval-scales", len(parts), "effects", joinWords(in.k.say, parts))
+}
+
+// spreadOfPairs gives the range over single pairs when they lie further apart
+// than their own intervals.
+func (in *inquiry) spreadOfPairs() string {
+	low, high := -1, -1
+	list := in.out.Pairs
+	for i, p := range list {
+		if p.Overall.Confidence == 0 {
+			continue
+		}
+		if low < 0 || p.Overall.Value < list[low].Overall.Value {
+			low = i
+		}
+		if high < 0 || p.Overall.Value > list[high].Overall.Value {
+			high = i
+		}
+	}
+	if low < 0 || low == high || list[low].Overall.High >= list[high].Overall.Low {
+		return ""
+	}
+	name := func(p PairEffect) string {
+		if p.Setting != "" {
+			return p.Setting
+		}
+		return in.label(p.To)
+	}
+	return in.k.say.Say("answer.range-of-pairs", "low", list[low].Overall.Text, "low-setting", name(list[low]),
+		"high", list[high].Overall.Text, "high-setting", name(list[high]))
+}
+
+// holmSentence says that the claims of the page were corrected.
+func (in *inquiry) holmSentence() string {
+	for _, e := range in.out.ByWorkload {
+		if e.Effect.Family > 1 {
+			return in.k.say.Say("answer.holm", "n", strconv.Itoa(e.Effect.Family))
+		}
+	}
+	return ""
+}
+
+// dependenceSentence says how the effect goes with another factor.
+func (in *inquiry) dependenceSentence(d *Dependence) Sentence {
+	k := in.k
+	f := in.r.Project.Factors[d.Factor]
+	var steps []string
+	for _, s := range d.Steps {
+		if s.Effect.Text != "" {
+			steps = append(steps, k.say.Say("answer.step-at", "effect", s.Effect.Text, "level", s.Level))
+		}
+	}
+	if len(steps) == 0 {
+		return Sentence{}
+	}
+	link := in.out.Page + "#dependence"
+	gaps := []string{"factor", f.Label, "steps", joinWords(k.say, steps), "p", k.num.probability(d.P), "n", strconv.Itoa(d.Family)}
+	key := "answer.depends.untested"
+	switch {
+	case d.Depends:
+		key = "answer.depends.yes"
+	case d.Tested:
+		key = "answer.depends.no"
+	}
+	if d.Workload >= 0 {
+		key += "-on"
+		gaps = append(gaps, "workload", in.r.Project.Workloads[d.Workload].Label)
+	}
+	return Sentence{k.say.Say(key, gaps...), link}
+}
+
+// compositeSentence names the best of the tested configurations.
+func (r *Report) compositeSentence(c *Composite) Sentence {
+	k := r.work
+	if len(c.Order) < 2 {
+		return Sentence{}
+	}
+	var tied []string
+	for _, o := range c.Order {
+		if o.Rank == 1 {
+			tied = append(tied, r.Project.Configurations[o.Configuration].Label)
+		}
+	}
+	best := c.Rows[c.Order[0].Configuration].Figure
+	workloads := k.say.Count("answer.workloads", len(c.Workloads))
+	gaps := []string{"best", tied[0], "baseline", r.Project.Configurations[r.Baseline].Label, "effect", best.Text,
+		"basis", k.basis(best, workloads), "others", joinWords(k.say, tied[1:])}
+	key := "composite.best"
+	switch {
+	case c.Order[0].Configuration == r.Baseline:
+		key = "composite.best-baseline"
+	case best.Verdict == NoVerdict:
+		key = "composite.best-about"
+	}
+	text := k.say.Say(key, gaps...)
+	switch {
+	case len(tied) > 4:
+		text = k.say.Say("composite.tied-many", "text", text, "n", strconv.Itoa(len(tied)-1))
+	case len(tied) > 1:
+		text = k.say.Say("composite.tied", append(gaps, "text", text)...)
+	}
+	return Sentence{text, "index.html#relative"}
+}
+
+// workloadSentences say who leads, what failed and how the target stands.
+func (r *Report) workloadSentences(w *Workload) []Sentence {
+	k := r.work
+	var out []Sentence
+	label := func(c int) string { return r.Project.Configurations[c].Label }
+	link := w.Page + "#table"
+	if len(w.Order) > 1 {
+		var tied []string
+		for _, o := range w.Order {
+			if o.Rank == 1 {
+				tied = append(tied, label(o.Configuration))
+			}
+		}
+		best := w.Order[0].Configuration
+		value := k.ranged(r.Cells[best][w.Index].Centre)
+		key := "workload.best"
+		if len(tied) > 1 {
+			key = "workload.best-tied"
+		}
+		if len(tied) > 5 {
+			key = "workload.best-tied-many"
+		}
+		out = append(out, Sentence{k.say.Say(key, "best", tied[0], "value", value, "others", joinWords(k.say, tied[1:]), "n", strconv.Itoa(len(tied)-1)), link})
+	}
+	for _, c := range w.Failures {
+		out = append(out, Sentence{k.say.Say("workload.failed", "configuration", label(c), "outcome", r.Cells[c][w.Index].Centre.Text), link})
+	}
+	if w.TargetText != "" {
+		out = append(out, Sentence{r.targetSentence(w), link})
+	}
+	if w.Scale == project.IntervalScale {
+		out = append(out, Sentence{k.say.Say("workload.interval-scale"), link})
+	}
+	return out
+}
+
+func (r *Report) targetSentence(w *Workload) string {
+	n, of := len(w.TargetReached), len(w.Order)
+	switch {
+	case n == 0:
+		return r.work.say.Say("workload.target.none", "target", w.TargetText)
+	case n == of:
+		return r.work.say.Say("workload.target.all", "target", w.TargetText)
+	case n <= 4:
+		var names []string
+		for _, c := range w.TargetReached {
+			names = append(names, r.Project.Configurations[c].Label)
+		}
+		return r.work.say.Say("workload.target.some", "target", w.TargetText, "names", joinWords(r.work.say, names))
+	}
+	return r.work.say.Say("workload.target.count", "target", w.TargetText, "n", strconv.Itoa(n), "of", strconv.Itoa(of))
+}
+
+// rankingSentence orders the factors by what their largest step is worth.
+func (r *Report) rankingSentence() Sentence {
+	k := r.work
+	list := r.Effects.Ranking
+	if len(list) == 0 {
+		return Sentence{}
+	}
+	var parts []string
+	for i, e := range list {
+		if i == 4 {
+			break
+		}
+		parts = append(parts, k.say.Say("effect.ranked", "label", e.Label, "effect", k.ranged(e.Effect)))
+	}
+	key := "effect.ranking"
+	if len(list) == 1 {
+		key = "effect.ranking-one"
+	}
+	return Sentence{k.say.Say(key, "first", parts[0], "rest", strings.Join(parts[1:], "; ")), "method.html#model"}
+}

@@ -1,0 +1,238 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"benchwright/edition"
+	"benchwright/report"
+	"benchwright/schema"
+)
+
+func answerCommand(t *terminal) *cobra.Command {
+	var format, baseline string
+	var pair, questions []string
+	var sample bool
+	c := &cobra.Command{
+		Use:   "answer [FOLDER]",
+		Short: "Answer the questions in the terminal",
+		Long: `Answer computes the same figures as the site and prints them: each question
+with its sentence, the effect on every workload and its matched pairs.
+
+Figures are turned so that more is better; an interval that holds "no
+difference" is called no difference seen.`,
+		Example: `  benchwright answer my-report
+  benchwright answer --question second-fan my-report
+  benchwright answer --between one-fan two-fans my-report
+  benchwright answer --format json my-report > answers.json`,
+		Args: folderArg,
+		RunE: func(_ *cobra.Command, args []string) error {
+			if err := oneOf("format", format, "text", "json"); err != nil {
+				return err
+			}
+			s, err := openFolder(args, sample)
+			if err != nil {
+				return err
+			}
+			defer s.Close()
+			e := open(t, s)
+			if e.Unusable() {
+				return refuse(t, e, s.name)
+			}
+			if baseline != "" && e.Project.Configuration(baseline) == nil {
+				_, _, err := twoConfigurations(e, []string{baseline, baseline})
+				return err
+			}
+			r := e.Report(report.Options{Baseline: baseline})
+			if format == "json" {
+				data, err := r.AnswersJSON()
+				if err != nil {
+					return fmt.Errorf("writing the answers: %w", err)
+				}
+				_, err = t.out.Write(append(data, '\n'))
+				return err
+			}
+			if len(pair) > 0 {
+				a, b, err := twoConfigurations(e, pair)
+				if err != nil {
+					return err
+				}
+				printBetween(t, e, r, a, b)
+				return nil
+			}
+			return printAnswers(t, r, questions)
+		},
+	}
+	c.Flags().StringVar(&format, "format", "text", "text or json")
+	c.Flags().StringVar(&baseline, "baseline", "", "count from another `configuration`")
+	c.Flags().StringSliceVar(&questions, "question", nil, "answer this `question` only (repeat for more)")
+	c.Flags().StringSliceVar(&pair, "between", nil, "what a step between two configurations `A B` was worth")
+	c.Flags().BoolVar(&sample, "sample", false, "answer the questions of the embedded sample project")
+	return c
+}
+
+// refuse prints why a folder cannot be used, and gives the error that decides
+// the exit code.
+func refuse(t *terminal, e *edition.Edition, name string) error {
+	printFindings(t, e, name, false)
+	if err := outcome(e); err != nil {
+		return err
+	}
+	return errUnread
+}
+
+func printAnswers(t *terminal, r *report.Report, only []string) error {
+	var ids []string
+	for i := range r.Questions {
+		ids = append(ids, r.Questions[i].ID)
+	}
+	for _, id := range only {
+		if near := schema.Nearest(id, ids); !contains(ids, id) {
+			err := fmt.Errorf("there is no question %q", id)
+			if near != "" {
+				return hint(err, "did you mean "+near+"?")
+			}
+			return hint(err, "the questions are "+strings.Join(ids, ", "))
+		}
+	}
+	if len(ids) == 0 {
+		return hint(errors.New("the folder asks no question"), "add one under questions: in report.yaml")
+	}
+	shown := 0
+	for i := range r.Questions {
+		if len(only) > 0 && !contains(only, r.Questions[i].ID) {
+			continue
+		}
+		if shown > 0 {
+			fmt.Fprintln(t.out)
+		}
+		printAnswer(t, r, &r.Questions[i])
+		shown++
+	}
+	return nil
+}
+
+func contains(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+func printAnswer(t *terminal, r *report.Report, q *report.Answer) {
+	fmt.Fprintln(t.out, t.style("1", t.wrap("", q.Ask)))
+	fmt.Fprintln(t.out, t.wrap("  ", q.Headline.Text))
+	for _, s := range q.More {
+		fmt.Fprintln(t.out, t.wrap("  ", s.Text))
+	}
+	for _, m := range q.Missing {
+		fmt.Fprintln(t.out, t.wrap("  → ", m.Text))
+	}
+	if len(q.ByWorkload) > 0 {
+		fmt.Fprintln(t.out)
+		var reach float64
+		for _, e := range q.ByWorkload {
+			reach = max(reach, span(e))
+		}
+		rows := [][]string{}
+		for _, e := range q.ByWorkload {
+			rows = append(rows, []string{"  " + r.Workloads[e.Workload].Label, e.Effect.Text, bracket(e.Effect), bar(e, reach)})
+		}
+		for _, line := range columns(rows, 1) {
+			fmt.Fprintln(t.out, line)
+		}
+	}
+	if len(q.Pairs) > 0 {
+		fmt.Fprintln(t.out)
+		var rows [][]string
+		for _, p := range q.Pairs {
+			rows = append(rows, []string{"  " + r.Configurations[p.From].ID + " → " + r.Configurations[p.To].ID, p.Overall.Text, bracket(p.Overall)})
+		}
+		for _, line := range columns(rows, 1) {
+			fmt.Fprintln(t.out, line)
+		}
+	}
+	if q.ModelText.Text != "" {
+		fmt.Fprintln(t.out)
+		fmt.Fprintln(t.out, t.wrap("  ", q.ModelText.Text))
+	}
+}
+
+func bracket(f report.Figure) string {
+	if f.Range == "" {
+		return f.Remark
+	}
+	return "(" + f.Range + ")"
+}
+
+// span is how far an effect and its interval reach from "no difference", on
+// log scale; differences in a unit have no bar.
+func span(e report.WorkloadEffect) float64 {
+	f := e.Effect
+	if e.Difference || f.Value <= 0 {
+		return 0
+	}
+	reach := math.Abs(math.Log(f.Value))
+	if f.Confidence > 0 && f.Low > 0 && f.High > 0 {
+		reach = max(reach, math.Abs(math.Log(f.Low)), math.Abs(math.Log(f.High)))
+	}
+	return reach
+}
+
+const barHalf = 10 // characters on either side of "no difference"
+
+// bar draws an effect with its interval in text, "no difference" in the middle.
+func bar(e report.WorkloadEffect, reach float64) string {
+	f := e.Effect
+	if e.Difference || reach == 0 || f.Value <= 0 {
+		return ""
+	}
+	at := func(v float64) int {
+		return max(0, min(2*barHalf, barHalf+int(math.Round(math.Log(v)/reach*barHalf))))
+	}
+	line := []rune(strings.Repeat(" ", 2*barHalf+1))
+	line[barHalf] = '|'
+	if f.Confidence > 0 && f.Low > 0 && f.High > 0 {
+		for i := at(f.Low); i <= at(f.High); i++ {
+			if line[i] == ' ' {
+				line[i] = '-'
+			}
+		}
+	}
+	line[at(f.Value)] = 'o'
+	return string(line)
+}
+
+// printBetween says what differs between two configurations and what it was
+// worth, workload by workload.
+func printBetween(t *terminal, e *edition.Edition, r *report.Report, a, b int) {
+	for _, line := range e.Space.Explain(a, b) {
+		fmt.Fprintln(t.out, t.wrap("", line))
+	}
+	fmt.Fprintln(t.out)
+	var effects []report.WorkloadEffect
+	var reach float64
+	for w := range r.Workloads {
+		f := r.Relative(a, b, w)
+		difference := false
+		if f.State == report.NotComparable {
+			f, difference = r.Difference(a, b, w), true
+		}
+		effect := report.WorkloadEffect{Workload: w, Effect: f, Difference: difference}
+		reach = max(reach, span(effect))
+		effects = append(effects, effect)
+	}
+	var rows [][]string
+	for _, x := range effects {
+		rows = append(rows, []string{r.Workloads[x.Workload].Label, x.Effect.Text, bracket(x.Effect), bar(x, reach)})
+	}
+	for _, line := range columns(rows, 1) {
+		fmt.Fprintln(t.out, line)
+	}
+}

@@ -1,0 +1,185 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"benchwright/edition"
+	"benchwright/render/site"
+	"benchwright/schema"
+	"benchwright/themes"
+)
+
+func publishCommand(t *terminal) *cobra.Command {
+	var out, theme, baseAddress, singleFile, stills string
+	var sample, dryRun bool
+	c := &cobra.Command{
+		Use:   "publish [FOLDER]",
+		Short: "Write the site",
+		Long: `Publish checks the folder, computes every figure and writes the site: a folder
+of files that any host serves and that opens from disk. Only what changed is
+written; files in the folder that benchwright did not make are left alone, and
+the new site takes the place of the old one in one step.
+
+A folder with errors in its files is not published. One whose comparisons are
+unfair is, with the fault beside every figure that it touches, and exit code 1.`,
+		Example: `  benchwright publish --sample
+  benchwright publish my-report --out public
+  benchwright publish my-report --dry-run
+  benchwright publish my-report --single-file report.html`,
+		Args: folderArg,
+		RunE: func(_ *cobra.Command, args []string) error {
+			s, err := openFolder(args, sample)
+			if err != nil {
+				return err
+			}
+			defer s.Close()
+			if err := oneOf("theme", theme, append([]string{""}, themes.Names()...)...); err != nil {
+				return err
+			}
+			e := open(t, s)
+			if e.Unusable() {
+				return refuse(t, e, s.name)
+			}
+			t.step("computing …")
+			p, err := e.Publish(edition.PublishOptions{Theme: theme, BaseAddress: baseAddress, Previous: out})
+			if err != nil {
+				return fmt.Errorf("laying out the site: %w", err)
+			}
+			if dryRun {
+				printChanges(t, p)
+				return outcome(e)
+			}
+			t.step("writing …")
+			result, err := site.Write(out, p.Files)
+			if err != nil {
+				return writeFault(out, err)
+			}
+			t.step("")
+			if singleFile != "" {
+				data, err := p.SingleFile()
+				if err != nil {
+					return fmt.Errorf("putting the report into one file: %w", err)
+				}
+				if err := writeWhole(singleFile, data); err != nil {
+					return err
+				}
+				fmt.Fprintf(t.out, "one file: %s\n", singleFile)
+			}
+			if stills != "" {
+				pictures, err := p.Stills()
+				if err != nil {
+					return fmt.Errorf("drawing the stills: %w", err)
+				}
+				if _, err := site.Write(stills, site.WithSums(pictures)); err != nil {
+					return writeFault(stills, err)
+				}
+				fmt.Fprintf(t.out, "stills: %s in %s\n", plural(len(pictures), "picture"), stills)
+			}
+			printPublished(t, e, out, result, len(p.Files))
+			return outcome(e)
+		},
+	}
+	f := c.Flags()
+	f.StringVarP(&out, "out", "o", "site", "the `folder` of the site")
+	f.StringVar(&theme, "theme", "", "one of "+strings.Join(themes.Names(), ", "))
+	f.StringVar(&baseAddress, "base-address", "", "where the site will stand, for the feed and search engines")
+	f.StringVar(&singleFile, "single-file", "", "also write the report as one `file`, to send by mail")
+	f.StringVar(&stills, "stills", "", "also draw pictures for video frames into a `folder`")
+	f.BoolVar(&dryRun, "dry-run", false, "say what would change, and write nothing")
+	f.BoolVar(&sample, "sample", false, "publish the embedded sample project")
+	return c
+}
+
+// writeFault says why a folder could not be written, and what to try.
+func writeFault(dir string, err error) error {
+	err = fmt.Errorf("writing %s: %w", dir, err)
+	switch {
+	case errors.Is(err, site.ErrForeign):
+		return hint(err, "nothing was written; name another folder with --out, or move that file away")
+	case errors.Is(err, site.ErrBusy):
+		return hint(err, "nothing was written; wait for the other one to end")
+	case errors.Is(err, os.ErrPermission):
+		return hint(err, "nothing was written; name a folder that you may write to with --out")
+	}
+	return hint(err, "nothing was written; the old site, if there was one, is still in place")
+}
+
+// printPublished says what was written and how to look at it.
+func printPublished(t *terminal, e *edition.Edition, out string, result site.Result, files int) {
+	index := filepath.Join(out, "index.html")
+	switch {
+	case result.Written == 0 && result.Removed == 0:
+		fmt.Fprintf(t.out, "%s is up to date (%s)\n", out, plural(files, "file"))
+	case result.Unchanged == 0:
+		fmt.Fprintf(t.out, "published %s to %s\n", plural(files, "file"), out)
+	default:
+		fmt.Fprintf(t.out, "published %s to %s: %d written, %d unchanged, %d removed\n", plural(files, "file"), out, result.Written, result.Unchanged, result.Removed)
+	}
+	address := index
+	if abs, err := filepath.Abs(index); err == nil {
+		address = "file://" + filepath.ToSlash(abs)
+	}
+	fmt.Fprintf(t.out, "open it in a browser: %s\n", address)
+	counts := map[schema.Severity]int{}
+	silenced := 0
+	for _, f := range e.Findings {
+		if f.Silenced != "" {
+			silenced++
+		} else {
+			counts[f.Severity]++
+		}
+	}
+	if len(counts) > 0 {
+		fmt.Fprintf(t.out, "the checker has %s; benchwright check shows them\n", summary("", counts, 0)[2:])
+	}
+}
+
+// printChanges says what publishing would change, loudest first.
+func printChanges(t *terminal, p *edition.Publication) {
+	c := p.Report.Changes
+	if c == nil {
+		fmt.Fprintln(t.out, "nothing is published yet: everything would be new")
+		return
+	}
+	for _, s := range c.Turned {
+		fmt.Fprintln(t.out, t.style("1", t.wrap("! ", s.Text)))
+	}
+	for _, s := range c.Sentences {
+		fmt.Fprintln(t.out, t.wrap("", s.Text))
+	}
+	var rows [][]string
+	for _, f := range c.Figures {
+		inside := "outside its old interval"
+		if f.Inside {
+			inside = "inside its old interval"
+		}
+		rows = append(rows, []string{"  " + f.What, f.Was, "→", f.Now, f.Moved, inside})
+	}
+	for _, line := range columns(rows, 1, 3) {
+		fmt.Fprintln(t.out, line)
+	}
+}
+
+// writeWhole writes a file beside its place and moves it there, so that a
+// crash leaves the old one or the new one.
+func writeWhole(name string, data []byte) error {
+	f, err := os.CreateTemp(filepath.Dir(name), "."+filepath.Base(name)+".*")
+	if err != nil {
+		return fmt.Errorf("writing %s: %w", name, cause(err))
+	}
+	defer os.Remove(f.Name())
+	_, werr := f.Write(data)
+	if err := errors.Join(werr, f.Chmod(0o644), f.Close()); err != nil {
+		return fmt.Errorf("writing %s: %w", name, cause(err))
+	}
+	if err := os.Rename(f.Name(), name); err != nil {
+		return fmt.Errorf("writing %s: %w", name, cause(err))
+	}
+	return nil
+}

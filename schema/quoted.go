@@ -171,6 +171,15 @@ func (c *cursor) quotedCell() (good bool) {
 		}
 	}
 	c.spaces()
+	if !c.cellEnds() && c.line > opened.Line {
+		// Text behind a quote that closes lines further down: it is the quote of
+		// another cell, and this one was forgotten.
+		c.t.add(Finding{Rule: "csv-quote", Place: opened, Width: 1, Message: "the quote that opens this cell is not closed on its line, and the next quote does not end a cell",
+			Remedy:  `close it at the end of the cell, and write a quote inside a quoted cell twice: ""`,
+			Related: []Related{{Place: c.place(), Message: "the next quote ends before this"}}})
+		c.unclosed = true
+		return false
+	}
 	if !c.cellEnds() {
 		good = c.complain(good, Finding{Rule: "csv-quote", Place: c.place(), Width: 1, Message: "text follows the quote that closes the cell",
 			Remedy: `write a quote inside a quoted cell twice: ""`})

@@ -153,9 +153,18 @@ func (r *Report) levelOf(c, f int) string {
 func (in *inquiry) setting(p design.Pair) string {
 	var parts []string
 	for _, f := range in.settings {
-		parts = append(parts, in.r.levelOf(p.From, f))
+		parts = append(parts, in.k.quoted(in.r.levelOf(p.From, f)))
 	}
 	return strings.Join(parts, ", ")
+}
+
+// quoted puts a level whose label holds a comma into quotation marks, so that
+// it does not fall apart in a list.
+func (k *working) quoted(level string) string {
+	if strings.Contains(level, ",") {
+		return k.say.Say("answer.quoted", "text", level)
+	}
+	return level
 }
 
 // fillBundle names what moves together in a bundle.

@@ -273,7 +273,7 @@ func (r *Report) aliasWords(m *fitted) []string {
 		return term
 	}
 	columns := m.design.Columns()
-	for _, a := range m.model.Aliases {
+	for _, a := range m.aliases {
 		name := label(columns[m.columns[a.Column]].Term)
 		var with []string
 		for _, other := range a.Of {

@@ -283,14 +283,14 @@ type Answer struct {
 	More     []Sentence
 	// Overall is over all ratio-scale workloads; ByWorkload has each of them
 	// and the interval scales as differences.
-	Overall    Figure
+	Overall Figure
 	// OverallWorkloads are those that Overall is taken over: all that every
 	// pair in it has. OverallPairs counts those pairs.
 	OverallWorkloads []int
 	OverallPairs     int
 	ByWorkload       []WorkloadEffect
 	Pairs            []PairEffect
-	Dependence []Dependence
+	Dependence       []Dependence
 	// Model is the effect of the same step in the model of all factors at once.
 	Model     Figure
 	ModelText Sentence // agreement or disagreement, and why

@@ -27,8 +27,12 @@ type fitted struct {
 	workload int
 	model    *stats.Model
 	design   *stats.Design
-	columns  map[string]int // by column name
-	terms    []modelTerm
+	columns  map[string]int // by column name, in design
+	// aliases are the columns of design that depend on others; model is fitted
+	// to those kept, which are listed by their place in design.
+	aliases []stats.Alias
+	kept    []int
+	terms   []modelTerm
 	// within and withinDF are the sum of squares and degrees of freedom of
 	// readings about the mean of their configuration in their session: pure
 	// error, against which lack of fit is judged.
@@ -133,7 +137,21 @@ func (r *Report) fit(w int, factors []int) *fitted {
 		m.columns[c.Name] = j
 	}
 	var err error
-	if m.model, err = stats.Fit(y, m.design, r.Confidence); err != nil || m.model.DF < 1 {
+	if m.aliases, _, err = stats.Aliases(m.design); err != nil {
+		return nil
+	}
+	own := stats.NewDesign(len(y))
+	m.kept = []int{0}
+	for j, c := range m.design.Columns()[1:] {
+		if slices.ContainsFunc(m.aliases, func(a stats.Alias) bool { return a.Column == c.Name }) {
+			continue
+		}
+		if own.AddColumn(c) != nil {
+			return nil
+		}
+		m.kept = append(m.kept, j+1)
+	}
+	if m.model, err = stats.Fit(y, own, r.Confidence); err != nil || m.model.DF < 1 {
 		return nil
 	}
 	m.pureError(y, configuration, session)
@@ -251,8 +269,27 @@ func (m *fitted) step(factorID string, t modelTerm, from, to project.Value) (c [
 	return c, true
 }
 
-// estimate is the effect of a contrast in the model.
+// estimate is the effect of a contrast of design's columns. ok is false when
+// the configurations do not determine it: a column that depends on others must
+// have in the contrast what those others give it, as it has in every reading.
 func (m *fitted) estimate(c []float64) (stats.Estimate, bool) {
-	e, err := m.model.Contrast(c)
+	size := 0.0
+	for _, v := range c {
+		size = max(size, math.Abs(v))
+	}
+	for _, a := range m.aliases {
+		want := 0.0
+		for _, of := range a.Of {
+			want += of.Coefficient * c[m.columns[of.Column]]
+		}
+		if math.Abs(want-c[m.columns[a.Column]]) > 1e-6*size {
+			return stats.Estimate{}, false
+		}
+	}
+	own := make([]float64, len(m.kept))
+	for i, j := range m.kept {
+		own[i] = c[j]
+	}
+	e, err := m.model.Contrast(own)
 	return e, err == nil
 }

@@ -193,13 +193,13 @@ func (n numbers) effectRange(b *words.Book, ratio, low, high float64, d int) str
 // share writes 0.034 as "3.4 %".
 func (n numbers) share(v float64, d int) string { return n.plain(100*v, d) + nbsp + "%" }
 
-// probability writes a p-value: two digits, or "< 0.001".
+// probability writes a p-value: "p = 0.21", "p = 0.046", "p < 0.001".
 func (n numbers) probability(p float64) string {
-	if p < 0.001 {
-		return "<" + nbsp + "0" + n.decimal + "001"
+	switch {
+	case p < 0.001:
+		return "p" + nbsp + "<" + nbsp + n.plain(0.001, 3)
+	case p < 0.1:
+		return "p" + nbsp + "=" + nbsp + n.plain(p, 3)
 	}
-	if p < 0.01 {
-		return n.plain(p, 3)
-	}
-	return n.plain(p, 2)
+	return "p" + nbsp + "=" + nbsp + n.plain(p, 2)
 }

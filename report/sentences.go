@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -70,6 +71,7 @@ func (in *inquiry) write() {
 			more(d.Sentence.Text, "dependence")
 		}
 	}
+	more(in.outsideSentence(), "effects")
 	more(in.differencesSentence(), "effects")
 	if out.Overall.Remark != "" && out.Overall.State == Measured {
 		more(k.say.Say("answer.remark", "remark", out.Overall.Remark), "pairs")
@@ -89,7 +91,7 @@ func (in *inquiry) label(c int) string { return in.r.Project.Configurations[c].L
 // headline is the answer in a sentence.
 func (in *inquiry) headline() string {
 	out, k := in.out, in.k
-	step := k.say.Say("answer.step", "factor", out.FactorLabel, "from", out.FromText, "to", out.ToText)
+	step := k.say.Say("answer.step", "factor", out.FactorLabel, "from", k.quoted(out.FromText), "to", k.quoted(out.ToText))
 	pairs := k.say.Count("answer.pairs", out.OverallPairs)
 	workloads := k.say.Count("answer.workloads", len(out.OverallWorkloads))
 	bundle := ""
@@ -169,7 +171,7 @@ func trend(d Dependence) (rising, falling bool) {
 // cannot says that a question has no answer yet.
 func (in *inquiry) cannot() string {
 	k := in.k
-	step := k.say.Say("answer.step", "factor", in.out.FactorLabel, "from", in.out.FromText, "to", in.out.ToText)
+	step := k.say.Say("answer.step", "factor", in.out.FactorLabel, "from", k.quoted(in.out.FromText), "to", k.quoted(in.out.ToText))
 	switch {
 	case len(in.out.FailedPairs) > 0:
 		return k.say.Say("answer.cannot-failed", "step", step)
@@ -185,7 +187,7 @@ func (in *inquiry) extremes() string {
 	most, least := -1, -1
 	list := in.out.ByWorkload
 	for i, e := range list {
-		if e.Difference || e.Effect.Confidence == 0 {
+		if e.Difference || e.Effect.Confidence == 0 || !slices.Contains(in.overall, e.Workload) {
 			continue
 		}
 		if most < 0 || e.Effect.Value > list[most].Effect.Value {
@@ -205,6 +207,22 @@ func (in *inquiry) extremes() string {
 	}
 	return in.k.say.Say(key, "most", name(most), "most-effect", in.k.ranged(list[most].Effect),
 		"least", name(least), "least-effect", in.k.ranged(list[least].Effect))
+}
+
+// outsideSentence gives the effects on ratio-scale workloads that are asked
+// about and not summarised: what was computed from others, or is a price
+// rather than a performance.
+func (in *inquiry) outsideSentence() string {
+	var parts []string
+	for _, e := range in.out.ByWorkload {
+		if !e.Difference && e.Effect.Text != "" && !slices.Contains(in.overall, e.Workload) {
+			parts = append(parts, in.k.say.Say("answer.on-workload", "workload", in.r.Project.Workloads[e.Workload].Label, "effect", in.k.ranged(e.Effect)))
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return in.k.say.Count("answer.outside", len(parts), "effects", joinWords(in.k.say, parts))
 }
 
 // differencesSentence gives the effects on interval scales.
@@ -270,14 +288,14 @@ func (in *inquiry) dependenceSentence(d *Dependence) Sentence {
 	var steps []string
 	for _, s := range d.Steps {
 		if s.Effect.Text != "" {
-			steps = append(steps, k.say.Say("answer.step-at", "effect", s.Effect.Text, "level", s.Level))
+			steps = append(steps, k.say.Say("answer.step-at", "effect", s.Effect.Text, "level", k.quoted(s.Level)))
 		}
 	}
 	if len(steps) == 0 {
 		return Sentence{}
 	}
 	link := in.out.Page + "#dependence"
-	gaps := []string{"factor", f.Label, "steps", joinWords(k.say, steps), "p", k.num.probability(d.P), "n", strconv.Itoa(d.Family)}
+	gaps := []string{"factor", f.Label, "steps", joinWords(k.say, steps), "p", k.num.probability(d.P)}
 	key := "answer.depends.untested"
 	switch {
 	case d.Depends:
@@ -289,7 +307,10 @@ func (in *inquiry) dependenceSentence(d *Dependence) Sentence {
 		key += "-on"
 		gaps = append(gaps, "workload", in.r.Project.Workloads[d.Workload].Label)
 	}
-	return Sentence{k.say.Say(key, gaps...), link}
+	if !d.Tested {
+		return Sentence{k.say.Say(key, gaps...), link}
+	}
+	return Sentence{k.say.Count(key, d.Family, gaps...), link}
 }
 
 // compositeSentence names the best of the tested configurations.

@@ -1,0 +1,75 @@
+package render
+
+import (
+	"html/template"
+
+	"benchwright/report"
+)
+
+// Changes is the page of what moved since the last publication.
+type Changes struct {
+	Page
+	Since     string        `doc:"date of the last publication; empty for a first one"`
+	First     string        `doc:"what to say of a first edition"`
+	Turned    []Statement   `doc:"answers that turned"`
+	Sentences []Statement   `doc:"what changed, in sentences"`
+	Figures   template.HTML `doc:"table of figures that moved"`
+	New       template.HTML `doc:"table of new readings"`
+	Corrected template.HTML `doc:"table of corrected readings"`
+	Withdrawn template.HTML `doc:"table of withdrawn readings"`
+}
+
+func (s *site) changesPage() ([]File, error) {
+	p := Changes{Page: s.page("changes", "changes.html", s.book.Say("changes.title"), s.book.Say("changes.description", "report", s.r.Project.Title))}
+	c := s.r.Changes
+	if c == nil {
+		p.First = s.book.Say("changes.first", "date", s.date(s.r.Project.Date))
+		return s.fill("changes", "changes.html", &p)
+	}
+	p.Since = s.date(c.Since)
+	p.Turned = p.statements(c.Turned)
+	p.Sentences = p.statements(c.Sentences)
+	if len(c.Figures) > 0 {
+		p.section("figures", "changes.figures")
+		t := table{id: "figure-table", sorts: len(c.Figures) > 2, caption: s.book.Say("table.moved.caption"),
+			columns: []column{{label: s.book.Say("table.figure")}, {label: s.book.Say("table.was"), number: true, still: true}, {label: s.book.Say("table.now"), number: true, still: true},
+				{label: s.book.Say("table.moved"), number: true, still: true}, {label: s.book.Say("table.inside")}}}
+		m := (&markup{}).open(t)
+		for _, f := range c.Figures {
+			href := ""
+			if f.Link != "" {
+				href = p.Root + f.Link
+			}
+			m.row("").head(href, f.What).number(f.Was).number(f.Now).number(f.Moved)
+			if f.Inside {
+				m.cell(s.book.Say("page.yes"))
+			} else {
+				m.raw(`<td class="strong">`).text(s.book.Say("page.no")).raw(`</td>`)
+			}
+			m.endRow()
+		}
+		p.Figures = m.close().html()
+	}
+	for _, x := range []struct {
+		key  string
+		list []report.ChangedReading
+		to   *template.HTML
+	}{{"new", c.New, &p.New}, {"corrected", c.Corrected, &p.Corrected}, {"withdrawn", c.Withdrawn, &p.Withdrawn}} {
+		if len(x.list) > 0 {
+			p.section(x.key, "changes."+x.key)
+			*x.to = s.changedReadings(x.key, x.list)
+		}
+	}
+	return s.fill("changes", "changes.html", &p)
+}
+
+func (s *site) changedReadings(key string, list []report.ChangedReading) template.HTML {
+	t := table{id: key + "-table", tall: len(list) > tallFrom, caption: s.book.Say("changes." + key),
+		columns: []column{{label: s.book.Say("table.configuration")}, {label: s.book.Say("table.workload")}, {label: s.book.Say("table.session")},
+			{label: s.book.Say("table.repeat"), number: true}, {label: s.book.Say("table.was"), number: true}, {label: s.book.Say("table.now"), number: true}, {label: s.book.Say("table.why")}}}
+	m := (&markup{}).open(t)
+	for _, c := range list {
+		m.row("").head("", c.Configuration).cell(c.Workload).cell(c.Session).positive(c.Repeat).number(c.Was).number(c.Now).cell(c.Reason).endRow()
+	}
+	return m.close().html()
+}

@@ -1,0 +1,258 @@
+package render
+
+import (
+	"html/template"
+	"slices"
+	"strconv"
+
+	"benchwright/report"
+)
+
+// Overview is the first page of the site.
+type Overview struct {
+	Page
+	Subtitle     string         `doc:"second line of the title"`
+	Summary      template.HTML  `doc:"the report's own summary"`
+	Notice       string         `doc:"what every reader must know first, such as that the data are invented"`
+	Block        []Block        `doc:"who tested what, when, with how many readings"`
+	Turned       []Statement    `doc:"answers that turned since the last publication"`
+	Questions    []QuestionLine `doc:"the questions with their answers"`
+	Relative     template.HTML  `doc:"the table of relative performance"`
+	Legend       []Block        `doc:"signs used in the table, and what they mean"`
+	Baseline     string         `doc:"label of the baseline"`
+	BaselineHref string         `doc:"page of the baseline"`
+	Composites   []Statement    `doc:"what the composites say"`
+	Story        template.HTML  `doc:"the chart that carries the story"`
+	Insights     []InsightView  `doc:"what testers ask besides the questions"`
+	Changed      []Statement    `doc:"what changed since the last publication; empty for a first one"`
+	Since        string         `doc:"date of the last publication; empty for a first one"`
+	Concerns     []Statement    `doc:"how many findings there are, with the way to them"`
+	Notes        []Link         `doc:"the notes"`
+}
+
+// QuestionLine is a question on the overview.
+type QuestionLine struct {
+	Ask       string        `doc:"the question"`
+	Href      string        `doc:"its page"`
+	Answer    string        `doc:"the answer in a sentence"`
+	Figure    string        `doc:"the figure, large; empty when there is none"`
+	Range     string        `doc:"its interval in words; empty when there is none"`
+	Mark      template.HTML `doc:"the interval, drawn"`
+	Pairs     string        `doc:"number of matched pairs, in words"`
+	State     string        `doc:"clean, reserved, bundle or open: a class"`
+	StateText string        `doc:"the same in words"`
+}
+
+// InsightView is an insight as shown.
+type InsightView struct {
+	ID    string        `doc:"fragment"`
+	Title string        `doc:"heading"`
+	Text  Statement     `doc:"the sentence"`
+	Table template.HTML `doc:"its table; empty if the sentence is all"`
+}
+
+func (s *site) overview() ([]File, error) {
+	r := s.r
+	p := Overview{Page: s.page("overview", "index.html", r.Project.Title, r.Project.Subtitle)}
+	if p.Description == "" {
+		p.Description = shorten(r.Project.Summary, 200)
+	}
+	p.Subtitle, p.Notice = r.Project.Subtitle, r.Project.Notice
+	p.Summary = s.markdown(&p.Page, r.Project.Summary)
+	p.Block = s.titleBlock(&p.Page)
+	if r.Changes != nil {
+		p.Since = s.date(r.Changes.Since)
+		p.Turned = p.statements(r.Changes.Turned)
+		p.Changed = p.statements(r.Changes.Sentences)
+	}
+	p.Questions = s.questionLines(&p.Page)
+	if len(p.Questions) > 0 {
+		p.section("questions", "page.questions")
+	}
+	p.section("relative-performance", "page.relative")
+	p.Relative = s.relativeTable(&p.Page)
+	p.Legend = s.legend()
+	p.BaselineHref, p.Baseline = s.configuration(&p.Page, r.Baseline)
+	for _, c := range r.Composites {
+		if c.Sentence.Text != "" {
+			p.Composites = append(p.Composites, p.statement(c.Sentence))
+		}
+	}
+	var drawn []File
+	if c, ok := s.story(&p.Page); ok {
+		p.Story = s.figure(&p.Page, c)
+		drawn = s.chartFiles(c)
+		p.Scripts = append(p.Scripts, "chart.js")
+	}
+	p.Insights = s.insights(&p.Page)
+	if len(p.Insights) > 0 {
+		p.section("insights", "page.insights")
+	}
+	if p.Since != "" {
+		p.section("changes", "page.changes")
+	}
+	p.Concerns = s.concerns()
+	for _, n := range r.Notes {
+		p.Notes = append(p.Notes, Link{Label: n.Title, Href: n.Page})
+	}
+	if len(p.Notes) > 0 {
+		p.section("notes", "page.notes")
+	}
+	if len(p.Contents) < 4 {
+		p.Contents = nil
+	}
+	p.Scripts = append([]string{"figures.js", "figures.data.js"}, p.Scripts...)
+	return s.fill("overview", "index.html", &p, drawn...)
+}
+
+// titleBlock is the strip under the title that says who tested what, when.
+func (s *site) titleBlock(p *Page) []Block {
+	c := s.r.Counts
+	var out []Block
+	add := func(key, text, href string) {
+		if text != "" {
+			out = append(out, Block{s.book.Say(key), text, href})
+		}
+	}
+	add("page.block.bench", s.r.Project.BenchLabel, p.Root+"method.html")
+	add("page.block.by", s.authors, "")
+	when := s.date(c.FirstDate)
+	if c.LastDate != c.FirstDate && c.LastDate != "" {
+		when = s.book.Say("page.range", "low", s.date(c.FirstDate), "high", s.date(c.LastDate))
+	}
+	add("page.block.when", when, p.Root+"method.html#sessions")
+	configurations := s.book.Count("page.count.tested", c.Tested)
+	if c.Failed > 0 {
+		configurations += ", " + s.book.Count("page.count.failed", c.Failed)
+	}
+	if c.NotRun > 0 {
+		configurations += ", " + s.book.Count("page.count.not-run", c.NotRun)
+	}
+	add("page.block.configurations", configurations, "#relative-performance")
+	add("page.block.workloads", strconv.Itoa(c.Workloads), "")
+	readings := s.book.Count("page.count.readings", c.Readings)
+	if c.Excluded > 0 {
+		readings += ", " + s.book.Count("page.count.excluded", c.Excluded)
+	}
+	add("page.block.readings", readings, p.Root+"data.html")
+	add("page.block.edition", p.Edition, p.Root+"changes.html")
+	add("page.block.licence", s.r.Project.Licence, p.Root+"data.html#licence")
+	return out
+}
+
+// questionLines lists the questions; their marks share one span.
+func (s *site) questionLines(p *Page) []QuestionLine {
+	sp := span{log: true}
+	sp.include(1)
+	for i := range s.r.Questions {
+		if q := &s.r.Questions[i]; q.Answerable && !s.asDifference(q) {
+			sp.see(q.Overall)
+		}
+	}
+	var out []QuestionLine
+	for i := range s.r.Questions {
+		q := &s.r.Questions[i]
+		l := QuestionLine{Ask: q.Ask, Href: p.Root + q.Page, Answer: q.Headline.Text}
+		l.State, l.StateText = s.answerState(q)
+		if q.Answerable && q.Overall.State != report.Absent {
+			l.Figure, l.Range = q.Overall.Text, q.Overall.Range
+			if !s.asDifference(q) {
+				l.Mark = (&markup{}).interval(q.Overall, &sp, 1, true).html()
+			}
+			l.Pairs = s.book.Count("page.count.pairs", len(q.Pairs))
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// asDifference says that a question's overall figure is a difference in the
+// metric's unit, which has no place among ratios.
+func (s *site) asDifference(q *report.Answer) bool {
+	return len(q.ByWorkload) > 0 && !slices.ContainsFunc(q.ByWorkload, func(w report.WorkloadEffect) bool { return !w.Difference })
+}
+
+// answerState says whether a comparison is clean, as a class and in words.
+func (s *site) answerState(q *report.Answer) (class, text string) {
+	switch {
+	case !q.Answerable:
+		return "open", s.book.Say("page.state.open")
+	case q.Bundle:
+		return "bundle", s.book.Say("page.state.bundle")
+	case !q.Clean:
+		return "reserved", s.book.Say("page.state.reserved")
+	}
+	return "clean", s.book.Say("page.state.clean")
+}
+
+// concerns counts the findings.
+func (s *site) concerns() []Statement {
+	c := s.r.Counts
+	var out []Statement
+	if n := c.Errors + c.Warnings; n > 0 {
+		out = append(out, Statement{Text: s.book.Count("page.concerns", n), Href: "method.html#findings"})
+	}
+	if c.Silenced > 0 {
+		out = append(out, Statement{Text: s.book.Count("page.concerns.silenced", c.Silenced), Href: "method.html#silenced"})
+	}
+	return out
+}
+
+// insights lists what testers ask besides the questions.
+func (s *site) insights(p *Page) []InsightView {
+	var out []InsightView
+	for i := range s.r.Insights {
+		in := &s.r.Insights[i]
+		v := InsightView{ID: "insight-" + strconv.Itoa(i+1), Title: in.Title, Text: p.statement(in.Sentence)}
+		if len(in.Rows) > 0 {
+			t := table{id: v.ID + "-table", caption: in.Title, sorts: len(in.Rows) > 2}
+			for c, h := range in.Header {
+				t.columns = append(t.columns, column{label: h, number: c > 0 && numeric(in.Rows, c)})
+			}
+			m := (&markup{}).open(t)
+			for row, cells := range in.Rows {
+				m.row("")
+				for c, text := range cells {
+					href := ""
+					if c == 0 && row < len(in.RowConfigurations) && in.RowConfigurations[row] >= 0 {
+						href, _ = s.configuration(p, in.RowConfigurations[row])
+					}
+					switch {
+					case c == 0:
+						m.head(href, text)
+					case c < len(t.columns) && t.columns[c].number:
+						m.number(text)
+					default:
+						m.cell(text)
+					}
+				}
+				m.endRow()
+			}
+			v.Table = m.close().html()
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+// numeric says whether most cells of a column begin like a number.
+func numeric(rows [][]string, column int) bool {
+	n := 0
+	for _, row := range rows {
+		if column < len(row) && startsNumber(row[column]) {
+			n++
+		}
+	}
+	return n*2 > len(rows)
+}
+
+func startsNumber(s string) bool {
+	for _, r := range s {
+		switch {
+		case r == '+' || r == '−' || r == '<' || r == '±' || r == ' ' || r == '\u00a0':
+			continue
+		}
+		return r >= '0' && r <= '9'
+	}
+	return false
+}

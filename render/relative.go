@@ -1,0 +1,169 @@
+package render
+
+import (
+	"html/template"
+
+	"benchwright/project"
+	"benchwright/report"
+)
+
+// mostMarks is the number of cells up to which the table of relative
+// performance draws an interval in each: beyond that the table is read by
+// sorting, and the drawings would be most of the page.
+const mostMarks = 1500
+
+// relativeSpan is the span of all relative performances.
+func (s *site) relativeSpan() span {
+	sp := span{log: true}
+	sp.include(1)
+	for i := range s.r.Cells {
+		for j := range s.r.Cells[i] {
+			sp.see(s.r.Cells[i][j].Relative)
+		}
+	}
+	for i := range s.r.Composites {
+		for j := range s.r.Composites[i].Rows {
+			sp.see(s.r.Composites[i].Rows[j].Figure)
+		}
+	}
+	return sp
+}
+
+// relativeTable is configurations × (composites and workloads) against the
+// report's baseline; the script reads it against any other.
+func (s *site) relativeTable(p *Page) template.HTML {
+	r := s.r
+	t := table{id: "relative", class: "relative", sorts: true, tall: len(r.Configurations) > tallFrom,
+		caption: s.book.Say("table.relative.caption", "baseline", s.label(r.Baseline))}
+	t.columns = append(t.columns, column{label: s.book.Say("table.configuration")})
+	for _, c := range r.Composites {
+		t.columns = append(t.columns, column{label: c.Label, note: s.book.Say("table.composite.note"), href: p.Root + "method.html#composites", number: true})
+	}
+	decimal := make([]decimals, len(r.Composites)+len(r.Workloads))
+	for i := range decimal {
+		decimal[i].mark = s.book.Decimal
+	}
+	for w := range r.Workloads {
+		href, label := s.workload(p, w)
+		note := s.unitNote(&r.Workloads[w])
+		if s.interval(w) {
+			note = s.book.Say("table.absolute.note", "unit", note)
+		}
+		t.columns = append(t.columns, column{label: label, note: note, href: href, number: true})
+	}
+	for i := range r.Configurations {
+		for c := range r.Composites {
+			decimal[c].see(shown(r.Composites[c].Rows[i].Figure))
+		}
+		for w := range r.Workloads {
+			decimal[len(r.Composites)+w].see(shown(s.relativeFigure(i, w)))
+		}
+	}
+	var sp *span
+	if len(r.Configurations)*(len(r.Workloads)+len(r.Composites)) <= mostMarks {
+		sp = &s.relative
+	}
+	m := &markup{b: make([]byte, 0, 160*len(r.Configurations)*(len(r.Workloads)+2))}
+	m.open(t)
+	for i := range r.Configurations {
+		c := &r.Configurations[i]
+		class := c.State
+		if i == r.Baseline {
+			class += " baseline"
+		}
+		m.row(class)
+		href, label := s.configuration(p, i)
+		m.raw(`<th scope="row">`).link(href, label)
+		switch {
+		case i == r.Baseline:
+			m.raw(`<small>`).text(s.book.Say("table.baseline")).raw(`</small>`)
+		case c.State != "tested":
+			m.raw(`<small>`).text(c.Status).raw(`</small>`)
+		case !c.Clean:
+			m.raw(`<small>`).text(s.book.Count("table.differs", s.independent(c))).raw(`</small>`)
+		}
+		m.raw(`</th>`)
+		for k := range r.Composites {
+			m.figureCell(s, r.Composites[k].Rows[i].Figure, sp, 1, &decimal[k])
+		}
+		for w := range r.Workloads {
+			m.relativeCell(s, i, w, sp, &decimal[len(r.Composites)+w])
+		}
+		m.endRow()
+	}
+	return m.close().html()
+}
+
+// interval says that a workload's scale knows differences only.
+func (s *site) interval(w int) bool { return s.r.Workloads[w].Scale == project.IntervalScale }
+
+// relativeFigure is what stands in the table: relative performance, or the
+// value itself where the scale has no ratios.
+func (s *site) relativeFigure(i, w int) report.Figure {
+	c := &s.r.Cells[i][w]
+	if s.interval(w) {
+		return c.Centre
+	}
+	return c.Relative
+}
+
+// independent counts what differs from the baseline and is no follower.
+func (s *site) independent(c *report.Configuration) int {
+	n := 0
+	for _, d := range c.Differs {
+		if d.Kind != "follower" {
+			n++
+		}
+	}
+	return n
+}
+
+// relativeCell writes one cell of the table.
+func (m *markup) relativeCell(s *site, i, w int, sp *span, d *decimals) *markup {
+	c := &s.r.Cells[i][w]
+	f := s.relativeFigure(i, w)
+	if s.interval(w) {
+		sp = nil // degrees have no place among ratios
+	}
+	switch f.State {
+	case report.Measured, report.SpreadBorrowed, report.SpreadUnknown:
+	default:
+		if c.Outcome != project.OK && f.State != report.Absent {
+			f.State = report.Failed
+			if f.Text == "" {
+				f.Text = s.book.Say("page.outcome." + c.Outcome.String())
+			}
+		}
+		return m.figureCell(s, f, sp, 1, d)
+	}
+	m.raw(`<td class="n`)
+	if c.LookAlike && i != s.r.Baseline {
+		m.raw(` alike`)
+	}
+	m.raw(`" data-v="`).sortValue(f.Value).raw(`">`)
+	if c.LookAlike && i != s.r.Baseline {
+		m.raw(`<span class="sign">≈<span class="aside">`).text(s.book.Say("page.alike")).raw(`</span></span>`)
+	}
+	m.text(shown(f)).raw(d.pad(shown(f)))
+	for _, flag := range c.Flags {
+		m.raw(`<sup>`).raw(`<abbr title="`).text(flag.Text).raw(`">!</abbr></sup>`)
+	}
+	if i != s.r.Baseline || s.interval(w) {
+		m.under(s, f)
+		if sp != nil {
+			m.interval(f, sp, 1, false)
+		}
+	}
+	return m.raw(`</td>`)
+}
+
+// legend says what the signs of the table mean.
+func (s *site) legend() []Block {
+	return []Block{
+		{Label: "≈", Text: s.book.Say("page.legend.alike")},
+		{Label: "✕", Text: s.book.Say("page.legend.failed")},
+		{Label: "–", Text: s.book.Say("page.legend.absent")},
+		{Label: "!", Text: s.book.Say("page.legend.flag")},
+		{Label: "↑ ↓", Text: s.book.Say("page.legend.direction")},
+	}
+}

@@ -1,0 +1,55 @@
+package render
+
+import (
+	"flag"
+	"testing"
+
+	"benchwright/design"
+	"benchwright/project"
+	publish "benchwright/render/site"
+	"benchwright/report"
+	sampleproject "benchwright/sample-project"
+	"benchwright/schema"
+	"benchwright/themes"
+)
+
+// -site DIR writes the pages of the sample there, to be looked at.
+var (
+	siteFolder = flag.String("site", "", "write the sample's site to this folder")
+	siteTheme  = flag.String("theme", themes.Default, "theme of the site that -site writes")
+)
+
+// sampleReport is the embedded project, all the way through.
+func sampleReport(t testing.TB) *report.Report {
+	t.Helper()
+	folder, faults := schema.Read(sampleproject.Files())
+	p, more := project.Load(folder)
+	findings := append(faults, more...)
+	if p == nil {
+		t.Fatalf("the sample cannot be read: %v", findings)
+	}
+	s := design.NewSpace(p)
+	return report.Build(p, s, append(findings, design.Check(p, s)...), report.Options{})
+}
+
+func sampleSite(t testing.TB, theme string) []File {
+	t.Helper()
+	th, err := themes.Load(theme, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	files, err := Site(sampleReport(t), th, Options{Folder: sampleproject.Files()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return files
+}
+
+func TestWriteSample(t *testing.T) {
+	if *siteFolder == "" {
+		t.Skip("give -site DIR to write the sample's site")
+	}
+	if _, err := publish.Write(*siteFolder, publish.WithSums(sampleSite(t, *siteTheme))); err != nil {
+		t.Fatal(err)
+	}
+}

@@ -1,0 +1,192 @@
+package render
+
+import (
+	"bytes"
+	"fmt"
+	"io/fs"
+	"path"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+	"sync/atomic"
+
+	"benchwright/render/chart"
+	publish "benchwright/render/site"
+	"benchwright/report"
+	"benchwright/themes"
+	"benchwright/words"
+)
+
+// File is one file of the site; Path is relative to its root, with slashes.
+type File = publish.File
+
+// Options are what a publication may choose beside the theme.
+type Options struct {
+	// Folder is the project folder, for photographs; nil publishes none.
+	Folder fs.FS
+	// BaseAddress overrides the report's own, with a closing slash.
+	BaseAddress string
+}
+
+// site is what the pages of one publication share; it does not change once
+// made, so that pages can be built on all cores.
+type site struct {
+	r       *report.Report
+	theme   *themes.Theme
+	set     *templates
+	book    *words.Book
+	o       Options
+	base    string // base address with a closing slash, or empty
+	authors string
+	nav     []Link // Href from the root
+	// relative is the span that the small marks of relative performance share.
+	relative span
+	rules    []string // that have a page, sorted
+}
+
+// Site lays the whole report out. The error says what of the theme could not
+// be used: a report always can.
+func Site(r *report.Report, theme *themes.Theme, o Options) ([]File, error) {
+	s := &site{r: r, theme: theme, o: o, book: words.For(r.Language), base: o.BaseAddress}
+	if s.base == "" {
+		s.base = r.Project.BaseAddress
+	}
+	if s.base != "" && !strings.HasSuffix(s.base, "/") {
+		s.base += "/"
+	}
+	var names []string
+	for _, a := range r.Project.Authors {
+		names = append(names, a.Name)
+	}
+	s.authors = s.list(names)
+	var err error
+	if s.set, err = parse(theme); err != nil {
+		return nil, err
+	}
+	s.nav = s.navigation()
+	s.relative = s.relativeSpan()
+	s.rules = s.usedRules()
+
+	jobs := s.jobs()
+	built, err := inParallel(jobs)
+	if err != nil {
+		return nil, err
+	}
+	files := slices.Concat(s.assets(), s.media(), slices.Concat(built...))
+	slices.SortFunc(files, func(a, b File) int { return strings.Compare(a.Path, b.Path) })
+	for i := 1; i < len(files); i++ {
+		if files[i].Path == files[i-1].Path {
+			return nil, fmt.Errorf("laying out the site: two files want the path %q", files[i].Path)
+		}
+	}
+	return files, nil
+}
+
+// job builds one or a few files.
+type job func() ([]File, error)
+
+// jobs lists everything that is built, a page each.
+func (s *site) jobs() []job {
+	jobs := []job{s.overview, s.comparePage, s.methodPage, s.dataPage, s.changesPage, s.feed, s.figures}
+	for i := range s.r.Questions {
+		jobs = append(jobs, func() ([]File, error) { return s.questionPage(i) })
+	}
+	for i := range s.r.Configurations {
+		jobs = append(jobs, func() ([]File, error) { return s.configurationPage(i) })
+	}
+	for i := range s.r.Workloads {
+		jobs = append(jobs, func() ([]File, error) { return s.workloadPage(i) })
+	}
+	for i := range s.r.Notes {
+		jobs = append(jobs, func() ([]File, error) { return s.notePage(i) })
+	}
+	for _, name := range s.rules {
+		jobs = append(jobs, func() ([]File, error) { return s.rulePage(name) })
+	}
+	return jobs
+}
+
+// inParallel runs the jobs on every core and gives what they made in the order
+// of the jobs; of several errors the first in that order.
+func inParallel(jobs []job) ([][]File, error) {
+	out := make([][]File, len(jobs))
+	errs := make([]error, len(jobs))
+	var next atomic.Int64
+	var wait sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(jobs)) {
+		wait.Go(func() {
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= len(jobs) {
+					return
+				}
+				out[i], errs[i] = jobs[i]()
+			}
+		})
+	}
+	wait.Wait()
+	for _, err := range errs {
+		if err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+// fill executes the template of a page into a buffer, so that a failure leaves
+// no half page.
+func (s *site) fill(kind, at string, page any, more ...File) ([]File, error) {
+	var b bytes.Buffer
+	if err := s.set.execute(&b, kind, page); err != nil {
+		return nil, fmt.Errorf("filling page %q: %w", at, err)
+	}
+	return append([]File{{Path: at, Data: b.Bytes()}}, more...), nil
+}
+
+// navigation lists the pages that every page links to.
+func (s *site) navigation() []Link {
+	nav := []Link{{Label: s.book.Say("nav.overview"), Href: "index.html"}}
+	nav = append(nav, Link{Label: s.book.Say("nav.compare"), Href: "compare.html"},
+		Link{Label: s.book.Say("nav.method"), Href: "method.html"},
+		Link{Label: s.book.Say("nav.data"), Href: "data.html"})
+	if len(s.r.Notes) > 0 {
+		nav = append(nav, Link{Label: s.book.Say("nav.notes"), Href: s.r.Notes[0].Page})
+	}
+	return append(nav, Link{Label: s.book.Say("nav.changes"), Href: "changes.html"})
+}
+
+// assets are the files that come from the theme as they are.
+func (s *site) assets() []File {
+	var out []File
+	for _, f := range s.theme.Assets {
+		if f.Name == "style.css" {
+			// The drawings' own rules go into their layer, below the theme's.
+			f.Bytes = slices.Concat(f.Bytes, []byte("@layer chart {\n"+chart.CSS+"}\n"))
+		}
+		out = append(out, File{Path: path.Join("assets", f.Name), Data: f.Bytes})
+	}
+	return out
+}
+
+// list joins names as the language does: "a, b and c".
+func (s *site) list(names []string) string {
+	switch len(names) {
+	case 0:
+		return ""
+	case 1:
+		return names[0]
+	}
+	last := len(names) - 1
+	return s.book.Say("page.list.and", "first", strings.Join(names[:last], ", "), "last", names[last])
+}
+
+// date writes an ISO date as the language does.
+func (s *site) date(iso string) string {
+	if len(iso) != len("2006-01-02") {
+		return iso
+	}
+	month := s.book.Say("page.month." + iso[5:7])
+	day := strings.TrimPrefix(iso[8:10], "0")
+	return s.book.Say("page.date", "day", day, "month", month, "year", iso[:4])
+}

@@ -3,6 +3,7 @@ package stats
 import (
 	"errors"
 	"fmt"
+	"math"
 	"testing"
 )
 
@@ -43,10 +44,8 @@ func TestQuantilesAgreeWith18Digits(t *testing.T) {
 
 func abs(x float64) float64 { return max(x, -x) }
 
-// Values of qtukey and ptukey, R 4.2.2: qtukey(0.95, k, df), ptukey(q, k, df).
-// R states no accuracy; its algorithm (AS 190 after Copenhaver and Holland)
-// iterates to 1e-4 in the quantile, so quantiles are compared to four digits
-// after the point and probabilities to nine.
+// Published tables, the case of two means, which is Student's t, and the double
+// integral by another rule (Simpson's, on the plain scale).
 func TestStudentizedRange(t *testing.T) {
 	for _, c := range []struct {
 		k     int
@@ -72,6 +71,38 @@ func TestStudentizedRange(t *testing.T) {
 	got, err := StudentizedRangeCDF(2, 2, 0)
 	ok(t, err)
 	within(t, "range of two, known spread", got, 1-twoSidedP(2/1.4142135623730951, 0), 1e-13)
+	for _, c := range []struct {
+		q  float64
+		k  int
+		df float64
+	}{{2.9944200295238645, 3, 3}, {4.2, 12, 30}, {4, 40, 8.5}} {
+		got, err := StudentizedRangeCDF(c.q, c.k, c.df)
+		ok(t, err)
+		within(t, fmt.Sprint("double integral at ", c), got, rangeBySimpson(c.q, c.k, c.df), 1e-11)
+	}
+}
+
+func rangeBySimpson(q float64, k int, df float64) float64 {
+	simpson := func(low, high float64, n int, f func(float64) float64) float64 {
+		h := (high - low) / float64(n)
+		s := f(low) + f(high)
+		for i := 1; i < n; i++ {
+			s += f(low+h*float64(i)) * float64(2+2*(i%2))
+		}
+		return s * h / 3
+	}
+	lg, _ := math.Lgamma(df / 2)
+	c := math.Ln2 + df/2*math.Log(df/2) - lg
+	return simpson(1e-12, 5, 800, func(s float64) float64 {
+		d := math.Exp(c + (df-1)*math.Log(s) - df*s*s/2)
+		if d < 1e-18 {
+			return 0
+		}
+		return d * simpson(-9, 9, 600, func(z float64) float64 {
+			return float64(k) * math.Exp(-z*z/2) / math.Sqrt(2*math.Pi) *
+				math.Pow(0.5*(math.Erfc(-z/math.Sqrt2)-math.Erfc((q*s-z)/math.Sqrt2)), float64(k-1))
+		})
+	})
 }
 
 func TestQuantilesInvertFractionalDegreesOfFreedom(t *testing.T) {
@@ -116,5 +147,21 @@ func TestStudentIsContinuousInDegreesOfFreedom(t *testing.T) {
 	for _, x := range []float64{0.01, 0.5, 1, 2, 4, 8, 20} {
 		below, above := studentUpper(x, seriesDF*(1-1e-15)), studentUpper(x, seriesDF)
 		near(t, fmt.Sprint("tail at ", x), above, below, 1e-12)
+	}
+}
+
+func BenchmarkStudentizedRangeQuantile(b *testing.B) {
+	for b.Loop() {
+		if _, err := StudentizedRangeQuantile(0.95, 5, 20); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkStudentQuantile(b *testing.B) {
+	for b.Loop() {
+		if _, err := StudentQuantile(0.975, 7.3); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

@@ -193,8 +193,10 @@ out(ptukey(q, k, rdf), qtukey(.95, k, rdf))
 		ok(t, err)
 		tq, err := StudentizedRangeQuantile(0.95, k, rangeDF)
 		ok(t, err)
-		c.add(fmt.Sprint("ptukey of ", q, k, rangeDF), 1e-7, tp)
-		c.add(fmt.Sprint("qtukey of ", k, rangeDF), 1e-5, tq) // qtukey stops at steps of 1e-4
+		// Against double integrals by other rules ptukey was seen to be off by up to
+		// 3e-6 with few degrees of freedom, where this package was not.
+		c.add(fmt.Sprint("ptukey of ", q, k, rangeDF), 1e-5, tp)
+		c.add(fmt.Sprint("qtukey of ", k, rangeDF), 1e-4, tq)
 	}
 	c.with(t, runR(t, script.String()))
 }

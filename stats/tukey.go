@@ -37,9 +37,9 @@ func rangeCDF(w float64, k int) float64 {
 	if w > 80 {
 		return 1
 	}
-	const h = 0.125
+	const h = 0.2
 	// The largest of the k lies in [−8.5, 8.5] but for 1e-16.
-	const steps = int(2 * 8.5 / h)
+	const steps = 85
 	total := 0.0
 	for i := 0; i <= steps; i++ {
 		z := -8.5 + h*float64(i)
@@ -111,16 +111,18 @@ func StudentizedRangeQuantile(p float64, k int, df float64) (float64, error) {
 		gh = at(high)
 	}
 	// Illinois variant of the false position: M. Dowell, P. Jarratt, BIT 11, 1971.
-	side := 0
+	side, last := 0, 0.0
 	for i := 0; i < 100 && high-low > 1e-11*high; i++ {
 		q := (low*gh - high*gl) / (gh - gl)
 		if !(q > low && q < high) {
 			q = low + (high-low)/2
 		}
+		if math.Abs(q-last) < 1e-11*q {
+			return q, nil
+		}
+		last = q
 		g := at(q)
 		switch {
-		case math.Abs(g) < 1e-13:
-			return q, nil
 		case g < 0:
 			low, gl = q, g
 			if side == -1 {

@@ -32,7 +32,7 @@ var frameStatistics = [...]string{"mean-rate", "p99-time", "rate-at-p99", "rate-
 // not a finite number. Every time must be larger than zero.
 func FrameStatistic(name string, times []float64) (float64, bool) {
 	n := len(times)
-	if n == 0 {
+	if n == 0 || math.IsInf(sum(times), 0) {
 		return 0, false
 	}
 	var v float64

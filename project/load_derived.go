@@ -213,6 +213,8 @@ func (l *loader) derive(w *Workload) {
 	var example Reading
 	missing := -1
 	for c := range p.Configurations {
+		// A part that was never read on the configuration is not missing by mistake.
+		expected := !slices.ContainsFunc(parts, func(part int) bool { return len(p.ReadingsOf(c, part)) == 0 })
 		var runs []run
 		found := map[run][]int{} // by run: a reading of each part, −1 for none
 		for k, part := range parts {
@@ -233,8 +235,10 @@ func (l *loader) derive(w *Workload) {
 				continue
 			}
 			if lacks >= 0 {
-				if incomplete++; incomplete == 1 {
-					example, missing = reading, lacks
+				if expected {
+					if incomplete++; incomplete == 1 {
+						example, missing = reading, lacks
+					}
 				}
 				continue
 			}
@@ -291,7 +295,7 @@ func (l *loader) deriveRun(w *Workload, parts, readings []int) (reading Reading,
 	reading.Workload, reading.Derived = int32(w.Index), true
 	reading.HasValue, reading.Value, reading.Raw, reading.Written = false, 0, 0, ""
 	if !complete {
-		if reading.Outcome.failed() || reading.Outcome == Unstable {
+		if reading.Outcome.failed() {
 			lacks = -1
 		}
 		return reading, lacks

@@ -85,7 +85,7 @@ func withUnit(f *Factor, v Value) string {
 // numberText writes a number with as many digits as it needs, at most twelve:
 // beyond that lies what conversions leave behind.
 func numberText(v float64) string {
-	v = roundTo(v, 12)
+	v = roundTo(v, 12) + 0 // no negative zero
 	if a := math.Abs(v); a != 0 && (a >= 1e15 || a < 1e-6) {
 		return strconv.FormatFloat(v, 'g', -1, 64)
 	}

@@ -1,0 +1,91 @@
+package project
+
+import (
+	"math"
+	"testing"
+)
+
+// 300 frames: 297 of 10 ms, then 20, 40 and 60 ms; 3090 ms in all. By hand:
+// the mean rate is 300/3.09 s; the slowest hundredth is the last three, 3
+// frames in 0.12 s; the 99th percentile (type 7) is at 0.99 × 299 = 296.01
+// from zero, a hundredth of the way from the 297th (10) to the 298th (20).
+func TestFrameStatistic(t *testing.T) {
+	var times []float64
+	for range 99 {
+		times = append(times, 10, 10, 10)
+	}
+	times = append(times[:100], append([]float64{60, 20, 40}, times[100:]...)...)
+	for name, want := range map[string]float64{
+		"mean-rate": 300 / 3.09, "p99-time": 10.1, "rate-at-p99": 1000 / 10.1, "rate-of-slowest-1-percent": 25,
+	} {
+		got, ok := FrameStatistic(name, times)
+		if !ok || math.Abs(got-want) > 1e-9 {
+			t.Errorf("%s: %v, not %v", name, got, want)
+		}
+	}
+	if times[100] != 60 {
+		t.Error("the times were put into another order")
+	}
+}
+
+func TestFrameStatisticEdges(t *testing.T) {
+	for _, name := range frameStatistics {
+		if v, ok := FrameStatistic(name, nil); ok {
+			t.Errorf("%s of no frames: %v", name, v)
+		}
+		one, ok := FrameStatistic(name, []float64{20})
+		want := 50.0
+		if name == "p99-time" {
+			want = 20
+		}
+		if !ok || one != want {
+			t.Errorf("%s of one frame of 20 ms: %v", name, one)
+		}
+	}
+	if v, ok := FrameStatistic("fastest", []float64{20}); ok {
+		t.Errorf("an unknown statistic: %v", v)
+	}
+	if v, ok := FrameStatistic("mean-rate", []float64{1e308, 1e308}); ok {
+		t.Errorf("an overflow: %v", v)
+	}
+	// 101 frames: the slowest hundredth is rounded up to two.
+	times := make([]float64, 101)
+	for i := range times {
+		times[i] = 10
+	}
+	times[7] = 30
+	if v, _ := FrameStatistic("rate-of-slowest-1-percent", times); math.Abs(v-50) > 1e-9 {
+		t.Errorf("two frames in 40 ms: %v", v)
+	}
+}
+
+// Percentiles hand-checked against the definition of type 7: position
+// 0.99·(n−1) in the sorted times.
+func TestP99(t *testing.T) {
+	hundred := make([]float64, 101)
+	for i := range hundred {
+		hundred[i] = float64(i + 1)
+	}
+	if got := p99(hundred); math.Abs(got-100) > 1e-9 {
+		t.Errorf("1 … 101: %v, not 100", got)
+	}
+	if got := p99([]float64{1, 2}); math.Abs(got-1.99) > 1e-12 {
+		t.Errorf("1, 2: %v, not 1.99", got)
+	}
+}
+
+func TestFrameTimes(t *testing.T) {
+	folder := base(t)
+	folder["frames/a.csv"].Data = []byte("\xef\xbb\xbf\"frame time\"\r\n16.7\r\n\"16.6\"\r\n\r\n17\r\n")
+	p, findings := load(folder)
+	if len(findings) > 0 {
+		t.Fatal(printed(findings))
+	}
+	times, findings := p.FrameTimes("frames/a.csv")
+	if len(findings) > 0 || len(times) != 3 || times[0] != 16.7 || times[1] != 16.6 || times[2] != 17 {
+		t.Errorf("%v\n%s", times, printed(findings))
+	}
+	if times, findings := p.FrameTimes("frames/none.csv"); times != nil || len(findings) != 1 {
+		t.Errorf("a file that is not there: %v\n%s", times, printed(findings))
+	}
+}

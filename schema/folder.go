@@ -155,7 +155,7 @@ func (r *reader) folder() {
 			Remedy: "name the folder of a report, or make a new one with: benchwright start"}}
 		return
 	}
-	r.schemas = compileSchemas()
+	r.schemas = newSchemas()
 	take := func(want string, required bool) *Document {
 		if present[want] {
 			return r.document(want, strings.TrimSuffix(want, ".yaml"))

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 	"github.com/santhosh-tekuri/jsonschema/v6/kind"
@@ -24,49 +25,44 @@ func kinds() []string {
 }
 
 // schemas holds what one Read needs of the embedded schema files.
-type schemas struct {
-	compiler *jsonschema.Compiler
-	compiled map[string]*jsonschema.Schema
-	facts    *facts
-}
+type schemas struct{ facts *facts }
 
-// compileSchemas makes the embedded schemas ready. They are ours, and a test
-// compiles each, so that a fault here is a fault of the program.
-func compileSchemas() *schemas {
-	s := &schemas{compiler: jsonschema.NewCompiler(), compiled: map[string]*jsonschema.Schema{}, facts: newFacts()}
-	s.compiler.AssertFormat()
+func newSchemas() *schemas { return &schemas{facts: newFacts()} }
+
+// validators gives each schema ready for use. Making one takes some
+// milliseconds, more than all else that a Read does, and its outcome never
+// changes: it is made when first needed, once in the life of the program.
+var validators = func() map[string]func() *jsonschema.Schema {
+	all := map[string]func() *jsonschema.Schema{}
 	for _, k := range kinds() {
-		text, err := schemaFiles.ReadFile(k + ".schema.json")
-		if err != nil {
-			panic(fmt.Sprintf("the embedded schema %s: %v", k, err))
-		}
-		doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
-		if err == nil {
-			err = s.compiler.AddResource(schemaHome+k+".schema.json", doc)
-		}
-		if err != nil {
-			panic(fmt.Sprintf("the embedded schema %s: %v", k, err))
-		}
+		all[k] = sync.OnceValue(func() *jsonschema.Schema { return compile(k) })
 	}
-	return s
-}
+	return all
+}()
 
-// of compiles a schema when it is first needed.
-func (s *schemas) of(kind string) *jsonschema.Schema {
-	if c := s.compiled[kind]; c != nil {
-		return c
-	}
-	c, err := s.compiler.Compile(schemaHome + kind + ".schema.json")
+// compile makes one embedded schema ready. The schemas are ours and a test
+// compiles each, so that a fault here is a fault of the program.
+func compile(kind string) *jsonschema.Schema {
+	name := kind + ".schema.json"
+	text, err := schemaFiles.ReadFile(name)
 	if err != nil {
 		panic(fmt.Sprintf("the embedded schema %s: %v", kind, err))
 	}
-	s.compiled[kind] = c
-	return c
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
+	if err != nil {
+		panic(fmt.Sprintf("the embedded schema %s: %v", kind, err))
+	}
+	c := jsonschema.NewCompiler()
+	c.AssertFormat()
+	if err := c.AddResource(schemaHome+name, doc); err != nil {
+		panic(fmt.Sprintf("the embedded schema %s: %v", kind, err))
+	}
+	return c.MustCompile(schemaHome + name)
 }
 
 // validate holds a document against a schema.
 func (s *schemas) validate(d *Document, kind string) []Finding {
-	err := s.of(kind).Validate(plainValue(d.Root))
+	err := validators[kind]().Validate(plainValue(d.Root))
 	if err == nil {
 		return nil
 	}

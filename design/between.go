@@ -79,8 +79,16 @@ func (s *Space) Clean(a, b int, studied ...int) bool {
 	if len(studied) == 0 {
 		studied = s.inferStudied(a, b)
 	}
+	return s.cleanBut(a, b, studied, -1)
+}
+
+// cleanBut is Clean without a look at factor ignored.
+func (s *Space) cleanBut(a, b int, studied []int, ignored int) bool {
 	varied := false
 	for f := range s.factors {
+		if f == ignored {
+			continue
+		}
 		switch kind := s.kind(f, a, b, studied); {
 		case kind == UnderStudy:
 			varied = true
@@ -190,11 +198,12 @@ func (s *Space) brought(f, c int) (value project.Value, part string, ok bool) {
 }
 
 // findOverridden marks the followers that have another value in a
-// configuration than its parts bring.
+// configuration than its parts bring. A follower of several factors is never
+// marked: what the one brings, the others may change.
 func (s *Space) findOverridden() {
 	s.override = make([]bool, len(s.codes))
 	for f := range s.factors {
-		if !slices.ContainsFunc(s.parents[f], func(parent int) bool {
+		if len(s.parents[f]) != 1 || !slices.ContainsFunc(s.parents[f], func(parent int) bool {
 			return slices.ContainsFunc(s.p.Factors[parent].Levels, func(l project.Level) bool {
 				_, brings := l.Brings[f]
 				return brings

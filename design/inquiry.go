@@ -1,6 +1,10 @@
 package design
 
 import (
+	"cmp"
+	"slices"
+	"sync"
+
 	"benchwright/project"
 	"benchwright/schema"
 )
@@ -11,12 +15,242 @@ type inquiry struct {
 	p        *project.Project
 	rule     Rule
 	findings []schema.Finding
+
+	// groups holds the readings of each workload on each configuration, in the
+	// order of workloads and configurations.
+	groups []group
+	// visits holds the stretches of each session in which one configuration was
+	// on the bench, in order; empty for sessions whose order is not known.
+	visits [][]visit
+
+	structure func() Structure
 }
 
-func newInquiry(s *Space) *inquiry { return &inquiry{s: s, p: s.p} }
+// group is the readings of one workload on one configuration that were read
+// (none computed from others), in the order in which they were made.
+type group struct {
+	configuration, workload int
+	// ok, failed and excluded index Project.Readings.
+	ok, failed, excluded []int
+}
 
-// add reports a finding under the rule at work.
+// visit is a stretch of a session with one configuration on the bench.
+type visit struct {
+	configuration int
+	from, to      int32 // Reading.Order
+	readings      []int // ok ones, indices into Project.Readings
+}
+
+func newInquiry(s *Space) *inquiry {
+	in := &inquiry{s: s, p: s.p}
+	in.group()
+	in.findVisits()
+	in.structure = sync.OnceValue(func() Structure { return s.Structure(StructureOptions{}) })
+	return in
+}
+
+// add reports a finding under the rule at work, with the names of what it
+// concerns in a fixed order.
 func (in *inquiry) add(f schema.Finding) {
 	f.Rule, f.Severity = in.rule.Name, in.rule.Severity
+	for _, list := range []*[]string{&f.Configurations, &f.Factors, &f.Workloads, &f.Sessions, &f.Questions} {
+		slices.Sort(*list)
+		*list = slices.Compact(*list)
+	}
 	in.findings = append(in.findings, f)
+}
+
+func (in *inquiry) group() {
+	p := in.p
+	at := make(map[[2]int32]int)
+	for i := range p.Readings {
+		r := &p.Readings[i]
+		if r.Derived || r.Configuration < 0 || r.Workload < 0 {
+			continue
+		}
+		key := [2]int32{r.Workload, r.Configuration}
+		g, ok := at[key]
+		if !ok {
+			g = len(in.groups)
+			at[key] = g
+			in.groups = append(in.groups, group{configuration: int(r.Configuration), workload: int(r.Workload)})
+		}
+		switch {
+		case r.Outcome == project.OK && r.HasValue:
+			in.groups[g].ok = append(in.groups[g].ok, i)
+		case r.Outcome == project.Excluded:
+			in.groups[g].excluded = append(in.groups[g].excluded, i)
+		case r.Outcome != project.OK:
+			in.groups[g].failed = append(in.groups[g].failed, i)
+		}
+	}
+	slices.SortFunc(in.groups, func(a, b group) int {
+		return cmp.Or(cmp.Compare(a.workload, b.workload), cmp.Compare(a.configuration, b.configuration))
+	})
+	for _, g := range in.groups {
+		slices.SortStableFunc(g.ok, in.compareReadings)
+	}
+}
+
+// compareReadings orders readings as they were made.
+func (in *inquiry) compareReadings(i, j int) int {
+	a, b := &in.p.Readings[i], &in.p.Readings[j]
+	return cmp.Or(cmp.Compare(in.sessionDate(a.Session), in.sessionDate(b.Session)), cmp.Compare(a.Session, b.Session),
+		cmp.Compare(a.Order, b.Order), cmp.Compare(a.Repeat, b.Repeat), cmp.Compare(i, j))
+}
+
+// sessionDate gives date and start of a session as text that sorts by time.
+func (in *inquiry) sessionDate(session int32) string {
+	if session < 0 {
+		return ""
+	}
+	s := in.p.Sessions[session]
+	return s.Date + " " + s.Start
+}
+
+func (in *inquiry) findVisits() {
+	p := in.p
+	in.visits = make([][]visit, len(p.Sessions))
+	by := make([][]int, len(p.Sessions))
+	for i := range p.Readings {
+		if r := &p.Readings[i]; r.Session >= 0 && !r.Derived && r.Order > 0 && r.Outcome != project.Excluded {
+			by[r.Session] = append(by[r.Session], i)
+		}
+	}
+	for session, list := range by {
+		slices.SortStableFunc(list, in.compareReadings)
+		var visits []visit
+		for _, i := range list {
+			r := &p.Readings[i]
+			last := len(visits) - 1
+			if last < 0 || visits[last].configuration != int(r.Configuration) {
+				visits = append(visits, visit{configuration: int(r.Configuration), from: r.Order})
+				last++
+			}
+			visits[last].to = r.Order
+			if r.Outcome == project.OK && r.HasValue {
+				visits[last].readings = append(visits[last].readings, i)
+			}
+		}
+		in.visits[session] = visits
+	}
+}
+
+// values gives the numbers of readings.
+func (in *inquiry) values(readings []int) []float64 {
+	list := make([]float64, len(readings))
+	for k, i := range readings {
+		list[k] = in.p.Readings[i].Value
+	}
+	return list
+}
+
+// ofWorkload gives the groups of one workload.
+func (in *inquiry) ofWorkload(w int) []group {
+	from, _ := slices.BinarySearchFunc(in.groups, w, func(g group, w int) int { return cmp.Compare(g.workload, w) })
+	to, _ := slices.BinarySearchFunc(in.groups, w+1, func(g group, w int) int { return cmp.Compare(g.workload, w) })
+	return in.groups[from:to]
+}
+
+// of gives the group of a workload on a configuration; an empty one when it
+// was not run.
+func (in *inquiry) of(w, c int) group {
+	groups := in.ofWorkload(w)
+	i, ok := slices.BinarySearchFunc(groups, c, func(g group, c int) int { return cmp.Compare(g.configuration, c) })
+	if !ok {
+		return group{configuration: c, workload: w}
+	}
+	return groups[i]
+}
+
+// readWorkloads lists the workloads that are read rather than computed and
+// have a reading.
+func (in *inquiry) readWorkloads() []int {
+	var list []int
+	for w, workload := range in.p.Workloads {
+		if workload.Derived == nil && len(in.ofWorkload(w)) > 0 {
+			list = append(list, w)
+		}
+	}
+	return list
+}
+
+// place is where a reading stands.
+func (in *inquiry) place(reading int) schema.Place { return in.p.Place(in.p.Readings[reading]) }
+
+// valuePlace is where a configuration's value of a factor is written, or the
+// configuration when it is written nowhere.
+func (in *inquiry) valuePlace(c, f int) schema.Place {
+	for _, v := range in.s.ValuesOf(c, f) {
+		if v.Place.File != "" {
+			return v.Place
+		}
+	}
+	return in.p.Configurations[c].Place
+}
+
+// questionsAbout lists the questions on a factor.
+func (in *inquiry) questionsAbout(factors ...int) []string {
+	var ids []string
+	for q, question := range in.p.Questions {
+		if slices.ContainsFunc(in.s.QuestionOf(q), func(f int) bool { return slices.Contains(factors, f) }) {
+			ids = append(ids, question.ID)
+		}
+	}
+	return ids
+}
+
+// questionsWith lists the questions that have one of the configurations in a
+// matched pair.
+func (in *inquiry) questionsWith(configurations ...int) []string {
+	var ids []string
+	for q, question := range in.p.Questions {
+		if slices.ContainsFunc(in.s.answers[q].Pairs, func(p Pair) bool {
+			return slices.Contains(configurations, p.From) || slices.Contains(configurations, p.To)
+		}) {
+			ids = append(ids, question.ID)
+		}
+	}
+	return ids
+}
+
+func (in *inquiry) workloadID(w int) string      { return in.p.Workloads[w].ID }
+func (in *inquiry) configurationID(c int) string { return in.p.Configurations[c].ID }
+
+// spoilt is a would-be pair of a question that one factor alone keeps apart.
+type spoilt struct {
+	question int
+	pair     Pair
+}
+
+// spoiltBy finds the would-be pairs that nothing but factor f keeps apart, and
+// by what: a status other than same. A hundred of each question are enough.
+func (in *inquiry) spoiltBy(f int) []spoilt {
+	const most = 100
+	var list []spoilt
+	for q := range in.p.Questions {
+		studied := in.s.QuestionOf(q)
+		if slices.Contains(studied, f) {
+			continue
+		}
+		a := &in.s.answers[q]
+		n := 0
+		for _, pair := range in.s.matchBut(a.From, a.To, studied, f, most) {
+			if kind := in.s.kind(f, pair.From, pair.To, studied); kind != equal && kind.Spoils() {
+				list = append(list, spoilt{q, pair})
+				if n++; n == most {
+					break
+				}
+			}
+		}
+	}
+	return list
+}
+
+// name adds the pairs and questions of spoilt comparisons to a finding.
+func (in *inquiry) nameSpoilt(f *schema.Finding, list []spoilt) {
+	for _, s := range list {
+		f.Configurations = append(f.Configurations, in.configurationID(s.pair.From), in.configurationID(s.pair.To))
+		f.Questions = append(f.Questions, in.p.Questions[s.question].ID)
+	}
 }

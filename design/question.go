@@ -145,13 +145,22 @@ func (s *Space) meets(c int, q *project.Question) bool {
 	return true
 }
 
-// match finds the matched pairs between two lists. Configurations are put into
-// buckets by the levels of every factor that must not differ and whose
-// equality is that of its codes; within a bucket each pair is looked at whole.
+// match finds the matched pairs between two lists.
 func (s *Space) match(from, to, studied []int) []Pair {
+	return s.matchBut(from, to, studied, -1, 0)
+}
+
+// matchBut finds the pairs between two lists that are clean when factor
+// ignored is not looked at (−1: all are). Configurations are put into buckets
+// by the levels of every factor that must not differ and whose equality is
+// that of its codes; within a bucket each pair is looked at whole. With most
+// above zero, only about that many pairs in which the ignored factor is not
+// the same are wanted.
+func (s *Space) matchBut(from, to, studied []int, ignored, most int) []Pair {
 	var exact []int
 	for f := range s.factors {
-		if !s.loose[f] && !slices.Contains(studied, f) && !s.mayFollow(f, studied) {
+		if f != ignored && !s.loose[f] && !slices.Contains(studied, f) && !s.mayFollow(f, studied) &&
+			(ignored < 0 || !s.mayFollow(f, []int{ignored})) {
 			exact = append(exact, f)
 		}
 	}
@@ -179,8 +188,15 @@ func (s *Space) match(from, to, studied []int) []Pair {
 			continue
 		}
 		for _, b := range buckets[k] {
-			if s.Clean(a, b, studied...) {
-				pairs = append(pairs, Pair{From: a, To: b})
+			if ignored >= 0 && s.status(ignored, a, b) == same {
+				continue
+			}
+			if !s.cleanBut(a, b, studied, ignored) {
+				continue
+			}
+			pairs = append(pairs, Pair{From: a, To: b})
+			if most > 0 && len(pairs) == most {
+				return pairs
 			}
 		}
 	}

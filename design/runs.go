@@ -58,7 +58,7 @@ func (s *Space) classify(t *runs, f int) {
 	values := make([]project.Value, len(t.configuration))
 	order := make([]int, len(values))
 	for i, c := range t.configuration {
-		values[i] = s.ValueIn(c, t.session[i], f).Value
+		values[i] = s.p.ValueIn(c, t.session[i], f).Value
 		order[i] = i
 	}
 	rank := func(v project.Value) int {
@@ -95,7 +95,7 @@ func (s *Space) classify(t *runs, f int) {
 // chained reports whether two neighbours in order belong to one class.
 func (s *Space) chained(factor *project.Factor, a, b project.Value) bool {
 	if a.State == project.Known && b.State == project.Known && a.Numeric && b.Numeric {
-		return within(factor.Tolerance, a.Number, b.Number)
+		return factor.Tolerance.Allows(a.Number, b.Number)
 	}
 	return sameValue(a, b)
 }

@@ -40,7 +40,7 @@ type Space struct {
 	// anyRead: the folder holds at least one reading, so it is not a mere plan.
 	anyRead bool
 
-	// sessional marks the factors that some session states a value for.
+	// sessional marks the factors whose value may depend on the session.
 	sessional []bool
 	// parents lists the factors that a factor follows or is computed from.
 	parents [][]int
@@ -68,6 +68,7 @@ func NewSpace(p *project.Project) *Space {
 	s := &Space{p: p, factors: len(p.Factors)}
 	s.findSessions()
 	s.findParents()
+	s.spreadSessional()
 	s.assignCodes()
 	s.findOverridden()
 	s.answers = make([]Answerability, len(p.Questions))
@@ -105,6 +106,9 @@ func (s *Space) findSessions() {
 		case r.Outcome != project.OK && r.Outcome != project.Excluded:
 			s.failed[c][w] = true
 		}
+		if r.Outcome == project.Excluded {
+			continue // what was thrown out does not say how the rest was read
+		}
 		if at, found := slices.BinarySearch(s.sessions[c], session); !found {
 			s.sessions[c] = slices.Insert(s.sessions[c], at, session)
 		}
@@ -115,6 +119,23 @@ func (s *Space) findSessions() {
 			if f >= 0 && f < s.factors {
 				s.sessional[f] = true
 			}
+		}
+	}
+}
+
+// spreadSessional marks what is brought by, or computed from, a factor that a
+// session states.
+func (s *Space) spreadSessional() {
+	for range s.factors {
+		changed := false
+		for f, parents := range s.parents {
+			if !s.sessional[f] && slices.ContainsFunc(parents, func(g int) bool { return s.sessional[g] }) {
+				s.sessional[f] = true
+				changed = true
+			}
+		}
+		if !changed {
+			return
 		}
 	}
 }
@@ -247,7 +268,8 @@ func levelKey(v project.Value) string {
 		if v.Number == 0 {
 			return "0" // −0 too
 		}
-		return strconv.FormatFloat(v.Number, 'g', -1, 64)
+		// Ten digits: conversions of units leave their traces beyond.
+		return strconv.FormatFloat(v.Number, 'g', 10, 64)
 	}
 	return v.Text
 }
@@ -269,7 +291,7 @@ func (s *Space) ValuesOf(configuration, factor int) []project.Resolved {
 	for _, session := range s.sessions[configuration] {
 		v := base
 		if session >= 0 {
-			v = s.ValueIn(configuration, session, factor)
+			v = s.p.ValueIn(configuration, session, factor)
 		}
 		if !slices.ContainsFunc(values, func(w project.Resolved) bool { return sameValue(v.Value, w.Value) }) {
 			values = append(values, v)
@@ -278,33 +300,12 @@ func (s *Space) ValuesOf(configuration, factor int) []project.Resolved {
 	return values
 }
 
-// ValueIn gives the value of a factor in a configuration during one session,
-// where −1 stands for no session.
-func (s *Space) ValueIn(configuration, session, factor int) project.Resolved {
-	if session >= 0 {
-		if v, ok := s.p.Sessions[session].Values[factor]; ok && v.State != project.Unset {
-			return project.Resolved{Value: v, Origin: project.FromSession, From: s.p.Sessions[session].ID}
-		}
-	}
-	if c := s.p.Configurations[configuration]; factor < len(c.Values) {
-		return c.Values[factor]
-	}
-	return project.Resolved{}
-}
-
 // sameValue reports whether two values are written the same, states included.
 func sameValue(v, w project.Value) bool {
 	if v.State != w.State || v.State != project.Known {
 		return v.State == w.State
 	}
 	return levelKey(v) == levelKey(w)
-}
-
-// within reports whether two numbers lie within a tolerance of each other. A
-// grain of rounding is allowed, so that 21.3 and 21.8 lie within 0.5.
-func within(t project.Tolerance, a, b float64) bool {
-	size := max(math.Abs(a), math.Abs(b))
-	return math.Abs(a-b) <= max(t.Absolute, t.Relative*size)+1e-12*size
 }
 
 // status says how two values stand to each other.
@@ -328,7 +329,7 @@ func (s *Space) status(f, a, b int) status {
 		return unclear
 	case !s.loose[f] || math.IsNaN(s.low[i]) || math.IsNaN(s.low[j]):
 		return differs
-	case within(s.p.Factors[f].Tolerance, min(s.low[i], s.low[j]), max(s.high[i], s.high[j])):
+	case s.p.Factors[f].Tolerance.Allows(min(s.low[i], s.low[j]), max(s.high[i], s.high[j])):
 		return same
 	}
 	return differs
@@ -346,7 +347,7 @@ func (s *Space) hasLevel(c, f int, level project.Value) bool {
 		switch {
 		case v.Numeric != level.Numeric:
 			return false
-		case v.Numeric && !within(tolerance, v.Number, level.Number):
+		case v.Numeric && !tolerance.Allows(v.Number, level.Number):
 			return false
 		case !v.Numeric && v.Text != level.Text:
 			return false

@@ -67,7 +67,7 @@ func number(x float64) string {
 
 // withUnit writes a number and its unit.
 func withUnit(x float64, unit project.Unit) string {
-	if unit.Symbol == "" {
+	if unit.Symbol == "" || unit.Symbol == "1" || unit.Symbol == "count" {
 		return number(x)
 	}
 	return number(x) + nbsp + unit.Symbol
@@ -95,7 +95,7 @@ func (s *Space) valueText(f int, v project.Value) string {
 		if text == "" {
 			text = number(v.Number)
 		}
-		if symbol := s.p.Factors[f].Unit.Symbol; symbol != "" && !strings.HasSuffix(text, symbol) {
+		if symbol := s.p.Factors[f].Unit.Symbol; symbol != "" && symbol != "1" && symbol != "count" {
 			text += nbsp + symbol
 		}
 		return text

@@ -1,0 +1,3 @@
+package design
+
+func examples(name string) (bad, good string) { return "", "" }

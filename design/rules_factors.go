@@ -1,0 +1,418 @@
+package design
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"benchwright/project"
+	"benchwright/schema"
+)
+
+// shares splits configurations by their value of a factor: the usual ones (of
+// the most common value; of equals, the baseline's, else the first), the odd
+// ones by value, and those without a record. Configurations whose value a
+// session will decide are in none.
+func (in *inquiry) shares(f int) (usual []int, odd [][]int, unrecorded []int) {
+	var groups [][]int
+	for c := range in.p.Configurations {
+		switch code := in.s.codes[c*in.s.factors+f]; {
+		case code == codeOpen:
+		case code <= 0:
+			unrecorded = append(unrecorded, c)
+		default:
+			g := slices.IndexFunc(groups, func(g []int) bool { return in.s.status(f, g[0], c) == same })
+			if g < 0 {
+				groups = append(groups, nil)
+				g = len(groups) - 1
+			}
+			groups[g] = append(groups[g], c)
+		}
+	}
+	if len(groups) == 0 {
+		return nil, nil, unrecorded
+	}
+	first := func(g []int) int {
+		if slices.Contains(g, in.p.Baseline) {
+			return 0
+		}
+		return 1
+	}
+	slices.SortStableFunc(groups, func(a, b []int) int {
+		return cmp.Or(cmp.Compare(len(b), len(a)), cmp.Compare(first(a), first(b)), in.s.compareIDs(a[0], b[0]))
+	})
+	return groups[0], groups[1:], unrecorded
+}
+
+func heldFactorDiffers() Rule {
+	return Rule{
+		Name: "held-factor-differs", Group: Comparisons, Severity: schema.Warning,
+		Title: "A held factor is not the same everywhere",
+		What: "A factor of role held (a version of firmware or driver, a setting, a test version) has another value in some configuration. " +
+			"The finding names the configurations that are out of line, those they would otherwise pair with, and the questions this spoils.",
+		Why: "It is the classic hidden second difference: the part was changed, and on the way the firmware was too. " +
+			"Whatever the readings show is the sum of both.",
+		Remedy: "Run the odd configuration again with the common value. If the factor was varied on purpose, give it the role studied; " +
+			"if it changes because a part does, declare it: role follows, of the part.",
+		Source: "NIST/SEMATECH e-Handbook of Statistical Methods, 5.3.1 (factors held constant).",
+		look: func(in *inquiry) {
+			for f, factor := range in.p.Factors {
+				if factor.Role != project.Held || len(in.s.parents[f]) > 0 {
+					continue
+				}
+				usual, odd, _ := in.shares(f)
+				if len(odd) == 0 {
+					continue
+				}
+				spoilt := in.spoiltBy(f)
+				for _, group := range odd {
+					in.oddFinding(f, usual, group, spoilt)
+				}
+			}
+		},
+	}
+}
+
+// oddFinding reports configurations that have another value than the usual one.
+func (in *inquiry) oddFinding(f int, usual, odd []int, all []spoilt) {
+	factor := in.p.Factors[f]
+	finding := schema.Finding{Place: in.valuePlace(odd[0], f), Factors: []string{factor.ID}, Configurations: in.s.configurationIDs(odd)}
+	spoilt := slices.DeleteFunc(slices.Clone(all), func(s spoilt) bool {
+		return !slices.Contains(odd, s.pair.From) && !slices.Contains(odd, s.pair.To)
+	})
+	in.nameSpoilt(&finding, spoilt)
+	finding.Message = fmt.Sprintf("%s is %s in %s, and %s in %s", factor.ID,
+		in.s.valueText(f, in.s.ValuesOf(odd[0], f)[0].Value), quoted(in.s.configurationIDs(odd)),
+		in.s.valueText(f, in.s.ValuesOf(usual[0], f)[0].Value), others(in.s.configurationIDs(usual)))
+	if len(spoilt) > 0 {
+		s := spoilt[0]
+		finding.Message += fmt.Sprintf("; without that, %q and %q would answer %q",
+			in.configurationID(s.pair.From), in.configurationID(s.pair.To), in.p.Questions[s.question].ID)
+	}
+	finding.Remedy = fmt.Sprintf("run %s with %s %s", quoted(in.s.configurationIDs(odd)), factor.ID, in.s.valueText(f, in.s.ValuesOf(usual[0], f)[0].Value))
+	if part := in.carrier(f); part >= 0 {
+		finding.Remedy += fmt.Sprintf("; if it comes with %s, declare it: role: follows, of: %s", in.p.Factors[part].ID, in.p.Factors[part].ID)
+	} else {
+		finding.Remedy += ", or give the factor the role studied"
+	}
+	in.relate(&finding, usual[0], f)
+	in.add(finding)
+}
+
+// others names one configuration, or counts several.
+func others(ids []string) string {
+	if len(ids) == 1 {
+		return fmt.Sprintf("%q", ids[0])
+	}
+	return fmt.Sprintf("%d others", len(ids))
+}
+
+// carrier finds the one studied factor whose every level goes with one value
+// of f, where at least two configurations share such a level; −1 when there is
+// none or more than one.
+func (in *inquiry) carrier(f int) int {
+	found := -1
+	for g, factor := range in.p.Factors {
+		if factor.Role != project.Studied || g == f {
+			continue
+		}
+		with := make(map[int32]int32)
+		settles, shared := true, false
+		for c := range in.p.Configurations {
+			level, value := in.s.codes[c*in.s.factors+g], in.s.codes[c*in.s.factors+f]
+			if level <= 0 || value <= 0 {
+				continue
+			}
+			if before, ok := with[level]; !ok {
+				with[level] = value
+			} else if before != value {
+				settles = false
+			} else {
+				shared = true
+			}
+		}
+		if settles && shared {
+			if found >= 0 {
+				return -1
+			}
+			found = g
+		}
+	}
+	return found
+}
+
+func heldFactorMoves() Rule {
+	return Rule{
+		Name: "held-factor-moves", Group: Comparisons, Severity: schema.Warning,
+		Title: "A held factor changed between readings of one configuration",
+		What:  "Sessions state different values of a factor that should have stayed, and the same configuration was read in both.",
+		Why: "Its readings are then of two machines under one name. The mean of both is the mean of neither, and against a configuration " +
+			"that was read in one of the sessions only it is no fair comparison.",
+		Remedy: "Exclude the readings of one session with that reason and read them again, or make two configurations of it.",
+		Source: "common practice, no source",
+		look: func(in *inquiry) {
+			for f, factor := range in.p.Factors {
+				if !in.s.sessional[f] || factor.Role == project.Nuisance || (len(in.s.parents[f]) > 0 && in.parentMoves(f)) {
+					continue
+				}
+				var moved []int
+				var x, y project.Resolved
+				for c := range in.p.Configurations {
+					values := in.s.ValuesOf(c, f)
+					for _, v := range values[1:] {
+						if v.State == project.Known && values[0].State == project.Known && !project.Same(factor, v.Value, values[0].Value) {
+							if len(moved) == 0 {
+								x, y = values[0], v
+							}
+							moved = append(moved, c)
+							break
+						}
+					}
+				}
+				if len(moved) == 0 {
+					continue
+				}
+				finding := schema.Finding{Place: y.Place, Factors: []string{factor.ID}, Configurations: in.s.configurationIDs(moved),
+					Questions: in.questionsWith(moved...),
+					Message: fmt.Sprintf("%s %s read with %s %s%s and %s%s", quoted(in.s.configurationIDs(moved)), was(len(moved)), factor.ID,
+						in.s.valueText(f, x.Value), in.during(x), in.s.valueText(f, y.Value), in.during(y)),
+					Remedy: "exclude the readings of one of the sessions, with the reason, and read them again"}
+				for _, v := range []project.Resolved{x, y} {
+					if v.Origin == project.FromSession {
+						finding.Sessions = append(finding.Sessions, v.From)
+						finding.Related = append(finding.Related, schema.Related{Place: v.Place, Message: fmt.Sprintf("session %q states %s", v.From, in.s.valueText(f, v.Value))})
+					}
+				}
+				in.add(finding)
+			}
+		},
+	}
+}
+
+func was(n int) string {
+	if n == 1 {
+		return "was"
+	}
+	return "were"
+}
+
+// during names the session that stated a value.
+func (in *inquiry) during(v project.Resolved) string {
+	if v.Origin != project.FromSession {
+		return ""
+	}
+	return fmt.Sprintf(" in session %q", v.From)
+}
+
+// parentMoves reports whether a parent of f changes between sessions too, so
+// that it is the one to report.
+func (in *inquiry) parentMoves(f int) bool {
+	return slices.ContainsFunc(in.s.parents[f], func(g int) bool {
+		for c := range in.p.Configurations {
+			if len(in.s.ValuesOf(c, g)) > 1 {
+				return true
+			}
+		}
+		return false
+	})
+}
+
+func followerDoesNotFollow() Rule {
+	return Rule{
+		Name: "follower-does-not-follow", Group: Comparisons, Severity: schema.Warning,
+		Title: "A follower does not follow",
+		What: "A factor that follows another has two values with the same level of what it follows (one processor, two cache sizes), " +
+			"or not the value that the level says it brings.",
+		Why: "A follower is left out of the count of differences because it cannot be chosen. One that was chosen, or was mistyped, " +
+			"or belongs to another revision of the part is a second difference in hiding.",
+		Remedy: "Correct the value; or give the two parts two levels; or give the factor the role studied or held if it can be set by hand.",
+		Source: "common practice, no source",
+		look: func(in *inquiry) {
+			for f, factor := range in.p.Factors {
+				if factor.Role != project.Follows || len(in.s.parents[f]) == 0 {
+					continue
+				}
+				for c := range in.p.Configurations {
+					if !in.s.overridden(f, c) {
+						continue
+					}
+					brought, part, _ := in.s.brought(f, c)
+					of := in.p.Factors[in.s.parents[f][0]].ID
+					finding := schema.Finding{Place: in.valuePlace(c, f), Factors: []string{factor.ID, of},
+						Configurations: []string{in.configurationID(c)}, Questions: in.questionsAbout(in.s.parents[f]...),
+						Message: fmt.Sprintf("%s is %s in %q, although %s %s brings %s", factor.ID, in.s.valueText(f, in.s.ValuesOf(c, f)[0].Value),
+							in.configurationID(c), of, part, in.s.valueText(f, brought)),
+						Remedy: fmt.Sprintf("correct the value; or, if %s can be set by hand, give it the role studied or held", factor.ID)}
+					in.add(finding)
+				}
+				in.wanderers(f)
+			}
+		},
+	}
+}
+
+// wanderers reports two values of a follower under the same levels of what it
+// follows, where no level says what it brings.
+func (in *inquiry) wanderers(f int) {
+	factor := in.p.Factors[f]
+	by := make(map[string][]int)
+	var keys []string
+	for c := range in.p.Configurations {
+		if in.s.codes[c*in.s.factors+f] <= 0 || in.s.overridden(f, c) {
+			continue
+		}
+		key, known := "", true
+		for _, g := range in.s.parents[f] {
+			code := in.s.codes[c*in.s.factors+g]
+			known = known && code > 0
+			key += fmt.Sprint(code, " ")
+		}
+		if !known {
+			continue
+		}
+		if by[key] == nil {
+			keys = append(keys, key)
+		}
+		by[key] = append(by[key], c)
+	}
+	for _, key := range keys {
+		var usual, odd []int
+		var groups [][]int
+		for _, c := range by[key] {
+			g := slices.IndexFunc(groups, func(g []int) bool { return in.s.status(f, g[0], c) == same })
+			if g < 0 {
+				groups, g = append(groups, nil), len(groups)
+			}
+			groups[g] = append(groups[g], c)
+		}
+		if len(groups) < 2 {
+			continue
+		}
+		slices.SortStableFunc(groups, func(a, b []int) int {
+			return cmp.Or(cmp.Compare(len(b), len(a)), in.s.compareIDs(a[0], b[0]))
+		})
+		usual, odd = groups[0], groups[1]
+		of := in.s.factorIDs(in.s.parents[f])
+		finding := schema.Finding{Place: in.valuePlace(odd[0], f), Factors: append([]string{factor.ID}, of...),
+			Configurations: append(in.s.configurationIDs(odd), in.s.configurationIDs(usual)...), Questions: in.questionsAbout(in.s.parents[f]...),
+			Message: fmt.Sprintf("%s follows %s, but with the same %s it is %s in %s and %s in %s", factor.ID, listOf(of), listOf(of),
+				in.s.valueText(f, in.s.ValuesOf(usual[0], f)[0].Value), quoted(in.s.configurationIDs(usual)),
+				in.s.valueText(f, in.s.ValuesOf(odd[0], f)[0].Value), quoted(in.s.configurationIDs(odd))),
+			Remedy: "correct the wrong one, or name what else it follows"}
+		in.relate(&finding, usual[0], f)
+		in.add(finding)
+	}
+}
+
+func recordedOnOneSide() Rule {
+	return Rule{
+		Name: "recorded-on-one-side", Group: Comparisons, Severity: schema.Warning,
+		Title: "A factor is recorded for some configurations only",
+		What: "A held or studied factor has a value in some configurations and none, or `unknown`, in others. Followers count when " +
+			"the missing value keeps a pair apart.",
+		Why:    "Unknown is not equal. Nobody can say that the two sides of a comparison had the same firmware when only one side wrote it down.",
+		Remedy: "Look it up on the machine or in the session's log and write it down; a value common to all belongs under `common` in bench.yaml.",
+		Source: "common practice, no source",
+		look: func(in *inquiry) {
+			for f, factor := range in.p.Factors {
+				if factor.Role == project.Nuisance || len(in.s.parents[f]) > 0 {
+					continue
+				}
+				usual, odd, unrecorded := in.shares(f)
+				recorded := len(usual)
+				for _, group := range odd {
+					recorded += len(group)
+				}
+				if recorded == 0 || len(unrecorded) == 0 {
+					continue
+				}
+				// The majority without a record means that the others are the exception.
+				finding := schema.Finding{Place: in.valuePlace(unrecorded[0], f), Factors: []string{factor.ID}, Configurations: in.s.configurationIDs(unrecorded),
+					Message: fmt.Sprintf("%s is not recorded for %s, though it is for %s", factor.ID, quoted(in.s.configurationIDs(unrecorded)),
+						others(in.s.configurationIDs(slices.Concat(append([][]int{usual}, odd...)...)))),
+					Remedy: fmt.Sprintf("write down %s of %s", factor.ID, quoted(in.s.configurationIDs(unrecorded)))}
+				in.nameSpoilt(&finding, slices.DeleteFunc(in.spoiltBy(f), func(s spoilt) bool {
+					return !slices.Contains(unrecorded, s.pair.From) && !slices.Contains(unrecorded, s.pair.To)
+				}))
+				in.add(finding)
+			}
+		},
+	}
+}
+
+func nuisanceBeyondTolerance() Rule {
+	return Rule{
+		Name: "nuisance-beyond-tolerance", Group: Comparisons, Severity: schema.Warning,
+		Title: "Surroundings differ by more than their tolerance",
+		What: "A nuisance factor (room temperature, mains voltage) lies further apart than its declared tolerance between two configurations " +
+			"that would otherwise make a matched pair.",
+		Why:    "A warm room slows what is limited by heat. Beyond the tolerance that you chose yourself, the day is part of the result.",
+		Remedy: "Read both sides in one session, or under conditions within the tolerance. If the tolerance is too strict or was never declared, declare one that you can defend.",
+		Source: "NIST/SEMATECH e-Handbook of Statistical Methods, 5.3.3.2 (nuisance factors).",
+		look: func(in *inquiry) {
+			for f, factor := range in.p.Factors {
+				if factor.Role != project.Nuisance {
+					continue
+				}
+				spoilt := slices.DeleteFunc(in.spoiltBy(f), func(s spoilt) bool { return in.s.status(f, s.pair.From, s.pair.To) != differs })
+				if len(spoilt) == 0 {
+					continue
+				}
+				pair := spoilt[0].pair
+				x, y := in.s.sides(f, pair.From, pair.To)
+				allowed := "and no tolerance is declared"
+				if factor.Tolerance != (project.Tolerance{}) {
+					allowed = "more than " + in.s.toleranceText(f) + " apart"
+				}
+				finding := schema.Finding{Place: cmp.Or(y.Place, in.valuePlace(pair.To, f)), Factors: []string{factor.ID},
+					Message: fmt.Sprintf("%s was %s for %q%s and %s for %q%s, %s", factor.ID, in.s.valueText(f, x.Value), in.configurationID(pair.From), in.during(x),
+						in.s.valueText(f, y.Value), in.configurationID(pair.To), in.during(y), allowed),
+					Remedy: "read both in one session; or declare a tolerance that you can defend"}
+				for _, v := range []project.Resolved{x, y} {
+					if v.Origin == project.FromSession {
+						finding.Sessions = append(finding.Sessions, v.From)
+					}
+				}
+				in.nameSpoilt(&finding, spoilt)
+				in.add(finding)
+			}
+		},
+	}
+}
+
+func identicalConfigurations() Rule {
+	return Rule{
+		Name: "identical-configurations", Group: Comparisons, Severity: schema.Warning,
+		Title:  "Two configurations are the same in every factor",
+		What:   "Two configurations have the same value of every factor that is not a nuisance.",
+		Why:    "Either what tells them apart was not written down, and then the second difference is hidden for good; or they are one configuration under two names, and its repeats are split.",
+		Remedy: "Add the factor in which they differ, or merge them: a second visit to a configuration is a matter of repeats and order, not of a new name.",
+		Source: "common practice, no source",
+		look: func(in *inquiry) {
+			first := make(map[string]int)
+			for c := range in.p.Configurations {
+				key := make([]byte, 0, 4*in.s.factors)
+				for f, factor := range in.p.Factors {
+					code := in.s.codes[c*in.s.factors+f]
+					switch {
+					case factor.Role == project.Nuisance:
+						code = 0
+					case code == codeUnknown:
+						code = int32(-3 - c) // equal to nothing
+					}
+					key = append(key, byte(code), byte(code>>8), byte(code>>16), byte(code>>24))
+				}
+				a, ok := first[string(key)]
+				if !ok {
+					first[string(key)] = c
+					continue
+				}
+				x, y := in.configurationID(a), in.configurationID(c)
+				in.add(schema.Finding{Place: in.p.Configurations[c].Place, Configurations: []string{x, y}, Questions: in.questionsWith(a, c),
+					Message: fmt.Sprintf("%q and %q have the same value of every factor", x, y),
+					Remedy:  "add the factor that tells them apart, or merge them",
+					Related: []schema.Related{{Place: in.p.Configurations[a].Place, Message: fmt.Sprintf("%q", x)}}})
+			}
+		},
+	}
+}

@@ -1,0 +1,328 @@
+package design
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"benchwright/project"
+	"benchwright/schema"
+)
+
+func questionWithoutPair() Rule {
+	return Rule{
+		Name: "question-without-pair", Group: Comparisons, Severity: schema.Warning,
+		Title: "No two configurations answer a question",
+		What: "A question asks what one factor is worth. Two configurations answer it when they differ in that factor alone, followers aside. " +
+			"The finding names the nearest two and everything else that differs between them.",
+		Why: "Between two configurations that differ in more than one thing, nobody can say which of them made the difference. " +
+			"Viewers will ask, and the readings cannot answer.",
+		Remedy: "Run the configuration that the finding names, write down what was not recorded, or allow the second difference by name (`with`): " +
+			"the answer is then a bundle, and called one wherever it appears.",
+		Source: "NIST/SEMATECH e-Handbook of Statistical Methods, 5.3.3 (comparisons hold everything else equal).",
+		look: func(in *inquiry) {
+			for q, question := range in.p.Questions {
+				a := in.s.answers[q]
+				if a.Answerable {
+					continue
+				}
+				factor := in.p.Factors[question.Factor]
+				f := schema.Finding{Place: question.Place, Questions: []string{question.ID}, Factors: []string{factor.ID}}
+				from, to := in.s.valueText(question.Factor, question.From), in.s.valueText(question.Factor, question.To)
+				met := ""
+				if len(question.Where) > 0 {
+					met = " under the question's conditions"
+				}
+				switch {
+				case len(a.From) == 0 && len(a.To) == 0:
+					f.Message = fmt.Sprintf("no configuration has %s %s or %s%s", factor.ID, from, to, met)
+				case len(a.From) == 0:
+					f.Message = fmt.Sprintf("no configuration has %s %s%s", factor.ID, from, met)
+				case len(a.To) == 0:
+					f.Message = fmt.Sprintf("no configuration has %s %s%s", factor.ID, to, met)
+				default:
+					near := a.Nearest[0]
+					var between []string
+					for _, d := range near.Between {
+						if d.Kind.Spoils() {
+							id := in.p.Factors[d.Factor].ID
+							f.Factors = append(f.Factors, id)
+							between = append(between, fmt.Sprintf("%s (%s against %s)", id, in.s.valueText(d.Factor, d.A.Value), in.s.valueText(d.Factor, d.B.Value)))
+							in.relate(&f, near.From, d.Factor)
+							in.relate(&f, near.To, d.Factor)
+						}
+					}
+					f.Configurations = []string{in.configurationID(near.From), in.configurationID(near.To)}
+					f.Message = fmt.Sprintf("no two configurations differ in %s alone, from %s to %s%s; nearest are %s, which differ in %s as well",
+						factor.ID, from, to, met, quoted(f.Configurations), listOf(between))
+				}
+				f.Remedy = in.s.remedy(a)
+				in.add(f)
+			}
+		},
+	}
+}
+
+// relate points a finding at a configuration's value of a factor.
+func (in *inquiry) relate(f *schema.Finding, c, factor int) {
+	place := in.valuePlace(c, factor)
+	if place.File == "" {
+		return
+	}
+	f.Related = append(f.Related, schema.Related{Place: place, Message: fmt.Sprintf("%q has %s %s",
+		in.configurationID(c), in.p.Factors[factor].ID, in.s.valueText(factor, in.s.ValuesOf(c, factor)[0].Value))})
+}
+
+// remedy says what would make a question answerable.
+func (s *Space) remedy(a Answerability) string {
+	var ways []string
+	for _, u := range a.Unrecorded {
+		ways = append(ways, fmt.Sprintf("write down %s of %q", s.p.Factors[u.Factor].ID, s.p.Configurations[u.Configuration].ID))
+	}
+	if len(ways) > 0 {
+		return strings.Join(ways, ", ") + "; if nothing else differs then, there is a pair"
+	}
+	var runs []string
+	for _, m := range a.Missing {
+		runs = append(runs, s.MissingText(m))
+	}
+	if len(runs) == 0 {
+		return ""
+	}
+	return "run " + strings.Join(runs, ", and ")
+}
+
+// MissingText says which configuration is to be run: `one like "base" with
+// bus 83 MHz (clock 500 MHz follows)`.
+func (s *Space) MissingText(m Missing) string {
+	var set, follow []string
+	for _, c := range m.Changes {
+		text := s.p.Factors[c.Factor].ID + " " + s.valueText(c.Factor, c.To)
+		if c.Follows {
+			follow = append(follow, text)
+		} else {
+			set = append(set, text)
+		}
+	}
+	text := fmt.Sprintf("one like %q with %s", s.p.Configurations[m.Based].ID, listOf(set))
+	if len(follow) > 0 {
+		text += " (" + listOf(follow) + " will follow)"
+	}
+	if len(m.Record) > 0 {
+		text += ", and write down " + listOf(s.factorIDs(m.Record))
+	}
+	return text
+}
+
+func questionAwaitingReadings() Rule {
+	return Rule{
+		Name: "question-awaiting-readings", Group: Comparisons, Severity: schema.Notice,
+		Title: "The pair that answers a question has no readings yet",
+		What:  "There are readings, and there is a matched pair for the question, but no pair has ok readings of a common workload on both sides.",
+		Why:   "The page can only say that the question is open.",
+		Remedy: "Run what is missing, or take the question out until it has been run. " +
+			"When a side failed on every workload, that is the answer: say so in the question's note.",
+		Source: "common practice, no source",
+		look: func(in *inquiry) {
+			if !in.s.anyRead {
+				return
+			}
+			for q, question := range in.p.Questions {
+				a := in.s.answers[q]
+				if !a.Answerable || a.Measured {
+					continue
+				}
+				pair := a.Pairs[0]
+				if i := slices.IndexFunc(a.Pairs, func(p Pair) bool { return p.State == Failed }); i >= 0 {
+					pair = a.Pairs[i]
+				}
+				f := schema.Finding{Place: question.Place, Questions: []string{question.ID}, Factors: []string{in.p.Factors[question.Factor].ID},
+					Configurations: []string{in.configurationID(pair.From), in.configurationID(pair.To)}}
+				var waiting, failed []string
+				for _, c := range []int{pair.From, pair.To} {
+					switch {
+					case !slices.Contains(in.s.succeeded[c], true) && slices.Contains(in.s.failed[c], true):
+						failed = append(failed, in.configurationID(c))
+					case !slices.Contains(in.s.succeeded[c], true):
+						waiting = append(waiting, in.configurationID(c))
+					}
+				}
+				names := quoted(f.Configurations)
+				switch {
+				case len(failed) > 0:
+					f.Message = fmt.Sprintf("%s would answer %q, but %s did not get through a single workload", names, question.ID, quoted(failed))
+					f.Remedy = "say in the question's note that it failed, or choose another pair"
+				case len(waiting) > 0:
+					f.Message = fmt.Sprintf("%s would answer %q, but %s %s no readings yet", names, question.ID, quoted(waiting), has(len(waiting)))
+					f.Remedy = "run " + quoted(waiting)
+				default:
+					f.Message = fmt.Sprintf("%s would answer %q, but they have no ok readings of a common workload", names, question.ID)
+					f.Remedy = "run the same workloads on both"
+				}
+				in.add(f)
+			}
+		},
+	}
+}
+
+func has(n int) string {
+	if n == 1 {
+		return "has"
+	}
+	return "have"
+}
+
+func withNeverDiffers() Rule {
+	return Rule{
+		Name: "with-never-differs", Group: Comparisons, Severity: schema.Notice,
+		Title:  "A question allows a second difference that it does not need",
+		What:   "A question names a factor that may differ as well (`with`), and in none of its pairs does it.",
+		Why:    "The answer would be taken for a bundle although it is a clean comparison; and a later mistake in that factor would be allowed in silence.",
+		Remedy: "Delete the name from `with`.",
+		Source: "common practice, no source",
+		look: func(in *inquiry) {
+			for q, question := range in.p.Questions {
+				a := in.s.answers[q]
+				if !a.Answerable {
+					continue
+				}
+				for _, f := range question.With {
+					if !slices.ContainsFunc(a.Pairs, func(p Pair) bool { return in.s.status(f, p.From, p.To) != same }) {
+						id := in.p.Factors[f].ID
+						in.add(schema.Finding{Place: question.Place, Questions: []string{question.ID}, Factors: []string{id},
+							Message: fmt.Sprintf("%q allows %s to differ, and it is the same in every matched pair", question.ID, id),
+							Remedy:  fmt.Sprintf("delete %s from with", id)})
+					}
+				}
+			}
+		},
+	}
+}
+
+func pairInDifferentSessions() Rule {
+	return Rule{
+		Name: "pair-in-different-sessions", Group: Order, Severity: schema.Warning,
+		Title: "The two sides of a question were never read in the same session",
+		What:  "A question has matched pairs with readings, but in none of them were both sides read in one session.",
+		Why: "Between sessions more changes than is written down: warmth, dust, a background task, a reseated connector. " +
+			"The effect of the factor and the effect of the day cannot be told apart.",
+		Remedy: "Read both sides once more in one session, in turns. Reading the baseline in each session shows how large the effect of the day is.",
+		Source: "NIST/SEMATECH e-Handbook of Statistical Methods, 5.3.3.2 (blocking).",
+		look: func(in *inquiry) {
+			for q, question := range in.p.Questions {
+				a := in.s.answers[q]
+				var apart *Pair
+				together := false
+				for i := range a.Pairs {
+					pair := &a.Pairs[i]
+					if pair.State != Measured {
+						continue
+					}
+					x, y := in.s.sessions[pair.From], in.s.sessions[pair.To]
+					if slices.Contains(x, -1) || slices.Contains(y, -1) ||
+						slices.ContainsFunc(x, func(session int) bool { return slices.Contains(y, session) }) {
+						together = true
+						break
+					}
+					if apart == nil {
+						apart = pair
+					}
+				}
+				if together || apart == nil {
+					continue
+				}
+				x, y := in.sessionIDs(in.s.sessions[apart.From]), in.sessionIDs(in.s.sessions[apart.To])
+				in.add(schema.Finding{Place: question.Place, Questions: []string{question.ID}, Factors: []string{in.p.Factors[question.Factor].ID},
+					Configurations: []string{in.configurationID(apart.From), in.configurationID(apart.To)}, Sessions: slices.Concat(x, y),
+					Message: fmt.Sprintf("%q was read in session %s, %q in session %s: the effect of %s cannot be told from that of the session",
+						in.configurationID(apart.From), quoted(x), in.configurationID(apart.To), quoted(y), in.p.Factors[question.Factor].ID),
+					Remedy: "read both in one session, in turns"})
+			}
+		},
+	}
+}
+
+func (in *inquiry) sessionIDs(list []int) []string {
+	var ids []string
+	for _, s := range list {
+		if s >= 0 {
+			ids = append(ids, in.p.Sessions[s].ID)
+		}
+	}
+	return ids
+}
+
+func baselineOddOneOut() Rule {
+	return Rule{
+		Name: "baseline-odd-one-out", Group: Claims, Severity: schema.Warning,
+		Title: "Nothing can be compared with the baseline fairly",
+		What:  "No other configuration differs from the baseline in one factor alone. Looked for when there are two others or more.",
+		Why: "Every figure of relative performance is read against the baseline. When each of them carries a second difference, " +
+			"none of them says what one change is worth.",
+		Remedy: "Choose another configuration as the baseline, or run the baseline again with the setting that all others have.",
+		Source: "common practice, no source",
+		look: func(in *inquiry) {
+			counted := in.s.counted()
+			base := in.p.Baseline
+			if len(counted) < 3 || !slices.Contains(counted, base) {
+				return
+			}
+			for _, c := range counted {
+				if c == base {
+					continue
+				}
+				if in.s.Clean(base, c) || len(in.s.Between(base, c)) == 0 {
+					return
+				}
+			}
+			// Configurations in a bundle that a question allows are there on purpose.
+			for _, a := range in.s.answers {
+				if slices.ContainsFunc(a.Pairs, func(p Pair) bool { return p.From == base || p.To == base }) {
+					return
+				}
+			}
+			id := in.configurationID(base)
+			f := schema.Finding{Place: in.baselinePlace(), Configurations: []string{id},
+				Message: fmt.Sprintf("no configuration differs from the baseline %q in one factor alone", id),
+				Remedy:  "choose another baseline, or run it again with what the others have in common"}
+			for factor := range in.s.factors {
+				if in.loneBaseline(counted, factor) {
+					f.Factors = append(f.Factors, in.p.Factors[factor].ID)
+					in.relate(&f, base, factor)
+				}
+			}
+			if len(f.Factors) > 0 {
+				f.Message += fmt.Sprintf("; all others have another %s", listOf(f.Factors))
+			}
+			in.add(f)
+		},
+	}
+}
+
+// loneBaseline reports whether all others share a value of a factor that the
+// baseline does not have.
+func (in *inquiry) loneBaseline(counted []int, f int) bool {
+	if len(in.s.parents[f]) > 0 || in.p.Factors[f].Role == project.Nuisance {
+		return false
+	}
+	first := -1
+	for _, c := range counted {
+		switch {
+		case c == in.p.Baseline:
+		case in.s.status(f, in.p.Baseline, c) != differs:
+			return false
+		case first < 0:
+			first = c
+		case in.s.status(f, first, c) != same:
+			return false
+		}
+	}
+	return first >= 0
+}
+
+func (in *inquiry) baselinePlace() schema.Place {
+	if place, ok := in.p.Places["report.baseline"]; ok {
+		return place
+	}
+	return in.p.Configurations[in.p.Baseline].Place
+}

@@ -256,10 +256,10 @@ func BootstrapGeometricMean(pairs []Pair, weights []float64, o BootstrapOptions)
 	}
 	// Resampled on the log scale, where the statistic is near normal.
 	r.Value = math.Exp(r.Value)
-	if !finite(r.Value) || r.Value == 0 {
+	r.SE *= r.Value
+	if !finite(r.Value, r.SE) || r.Value == 0 {
 		return BootstrapResult{}, fmt.Errorf("geometric mean by resampling: %w", ErrRange)
 	}
-	r.SE *= r.Value
 	if err != nil {
 		return r, err
 	}

@@ -105,7 +105,7 @@ func fieller(a, b, seA, seB, cov, df, level float64, method string) (RatioResult
 	if ratio > 0 {
 		r.SELog = math.Sqrt(slack) / ratio
 		if !finite(r.SELog) {
-			return r, fmt.Errorf("ratio of means: %w", ErrRange)
+			return RatioResult{Ratio: r.Ratio, DF: df, Method: method}, fmt.Errorf("ratio of means: %w", ErrRange)
 		}
 	}
 	if seA == 0 && seB == 0 {
@@ -116,13 +116,13 @@ func fieller(a, b, seA, seB, cov, df, level float64, method string) (RatioResult
 		return r, err
 	}
 	g := t * vb * t * vb
-	r.G = g
 	// The set is where (1−g)·r² − 2(ratio − t²c)·r + (ratio² − t²va²) ≤ 0. Its
 	// discriminant over t² is written without the differences that cancel.
 	disc := slack - t*t*(va*vb-c)*(va*vb+c)
 	if !finite(g, disc, slack) {
 		return r, fmt.Errorf("ratio of means: %w", ErrRange)
 	}
+	r.G = g
 	se1 := math.Sqrt(varianceAt(1, va, vb, c))
 	if se1 > 0 {
 		r.P = twoSidedP((ratio-1)/se1, df)

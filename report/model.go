@@ -507,29 +507,3 @@ type Formula struct {
 type Note struct {
 	ID, Title, Text, File, Page string
 }
-
-// Changes is what moved since the last publication.
-type Changes struct {
-	Since                     string // date of the last edition
-	New, Corrected, Withdrawn []ChangedReading
-	Figures                   []ChangedFigure
-	Turned                    []Sentence // answers that turned, first and loud
-	Sentences                 []Sentence
-}
-
-// ChangedReading is a reading that came, went or was corrected.
-type ChangedReading struct {
-	Configuration, Workload, Session string
-	Repeat                           int
-	Was, Now                         string
-	Reason                           string
-}
-
-// ChangedFigure is a figure that moved.
-type ChangedFigure struct {
-	What     string // "second-channel on backup"
-	Was, Now string
-	Moved    string // "+0.4 percentage points"
-	Inside   bool   // the new value lies inside the old interval
-	Link     string
-}

@@ -1,0 +1,471 @@
+package report
+
+import (
+	"math"
+	"slices"
+	"strconv"
+
+	"benchwright/words"
+)
+
+// Changes is what moved since the last edition.
+type Changes struct {
+	// Since is the date of the edition that is compared with, YYYY-MM-DD.
+	Since                     string
+	New, Corrected, Withdrawn []ChangedReading
+	Figures                   []ChangedFigure
+	// Turned are answers that turned, to be shown first and loud.
+	Turned    []Sentence
+	Sentences []Sentence
+	// Nothing says that the two editions claim the same from the same readings;
+	// Sentences then holds the one sentence that says so.
+	Nothing bool
+	// Past lists earlier editions with what was said of them, newest first. The
+	// edition compared with is the first of them.
+	Past []PastEdition
+}
+
+// PastEdition is what an earlier edition said about itself.
+type PastEdition struct {
+	Date string `json:"date"`
+	// Record is the SHA-256 of that edition's data/report.json, in hexadecimal.
+	Record string `json:"record"`
+	// Turned and Sentences are in the language of that edition; the first
+	// edition has none.
+	Turned    []string `json:"turned"`
+	Sentences []string `json:"sentences"`
+}
+
+// ChangedReading is a reading that came, went or was corrected: names as shown,
+// values with their units. Was is empty for a new one, Now for a withdrawn one.
+type ChangedReading struct {
+	Configuration, Workload, Session string
+	Repeat                           int
+	Was, Now                         string
+	// Reason is what report.yaml says under corrections, or why a reading was
+	// excluded; "no reason given" for a correction without one.
+	Reason string
+}
+
+// ChangedFigure is a figure that moved.
+type ChangedFigure struct {
+	What     string // "“What is a second memory channel worth?” on database"
+	Was, Now string
+	Moved    string // "+0.4 percentage points"; empty where one side is no number
+	Inside   bool   // the new value lies inside the old interval
+	Link     string
+}
+
+// Compare says what moved since an earlier edition: readings that came, went or
+// were corrected; figures whose written value moved; and, first, answers that
+// turned. It does not change r. The result is never nil; without any difference
+// all its lists are empty but for one sentence that says so.
+//
+// What cannot be compared is not: figures of a workload whose unit, direction or
+// scale changed, relative figures after a change of the baseline, and a question
+// that asks something else under the same id. Each is said in a sentence.
+func Compare(old Publication, r *Report) *Changes {
+	c := newComparison(old, r)
+	out := &Changes{Since: old.Date}
+	c.readings(out)
+	c.answers(out)
+	c.composites(out)
+	c.cells(out)
+	c.lookAlikes(out)
+	c.sentences(out)
+	return out
+}
+
+// comparison is what the steps of one Compare share.
+type comparison struct {
+	r        *Report
+	old, now Publication
+	say      *words.Book
+	num      numbers
+	// sameBaseline: relative figures mean the same in both editions.
+	sameBaseline bool
+	// alike holds the workloads of both editions whose figures can be compared.
+	alike map[string]bool
+	// Labels of both editions, this one's first.
+	configurations, workloads map[string]string
+	configurationPage         map[string]string
+	// Indices in this edition.
+	configurationAt, workloadAt map[string]int
+	workloadPage                map[string]string
+	units                       map[string]string // of now
+	oldUnits                    map[string]string
+	remarks                     []Sentence
+}
+
+func newComparison(old Publication, r *Report) *comparison {
+	b := words.For(r.Language)
+	c := &comparison{r: r, old: old, now: r.Publication(), say: b, num: newNumbers(b),
+		alike: map[string]bool{}, configurations: map[string]string{}, workloads: map[string]string{},
+		configurationAt: map[string]int{}, workloadAt: map[string]int{},
+		configurationPage: map[string]string{}, workloadPage: map[string]string{},
+		units: map[string]string{}, oldUnits: map[string]string{}}
+	for _, x := range old.Configurations {
+		c.configurations[x.ID] = x.Label
+	}
+	for i, x := range c.now.Configurations {
+		c.configurations[x.ID] = x.Label
+		c.configurationAt[x.ID] = i
+		c.configurationPage[x.ID] = r.Configurations[i].Page
+	}
+	was := map[string]PublishedWorkload{}
+	for _, x := range old.Workloads {
+		was[x.ID] = x
+		c.workloads[x.ID], c.oldUnits[x.ID] = x.Label, x.Unit
+	}
+	for i, x := range c.now.Workloads {
+		c.workloads[x.ID], c.units[x.ID] = x.Label, x.Unit
+		c.workloadAt[x.ID] = i
+		c.workloadPage[x.ID] = r.Workloads[i].Page
+		before, there := was[x.ID]
+		before.Label = x.Label
+		if c.alike[x.ID] = there && before == x; there && !c.alike[x.ID] {
+			c.remark(r.Workloads[i].Page, "changes.redefined", "workload", x.Label)
+		}
+	}
+	c.sameBaseline = old.Baseline == c.now.Baseline
+	if !c.sameBaseline {
+		c.remark("", "changes.baseline", "was", c.configuration(old.Baseline), "now", c.configuration(c.now.Baseline))
+	}
+	if old.Confidence != c.now.Confidence {
+		c.remark("", "changes.confidence", "was", r.work.percentLevel(old.Confidence), "now", r.work.percentLevel(c.now.Confidence))
+	}
+	c.named("configuration", ids(old.Configurations, func(x PublishedConfiguration) string { return x.ID }),
+		ids(c.now.Configurations, func(x PublishedConfiguration) string { return x.ID }), c.configuration)
+	c.named("workload", ids(old.Workloads, func(x PublishedWorkload) string { return x.ID }),
+		ids(c.now.Workloads, func(x PublishedWorkload) string { return x.ID }), c.workload)
+	asks := map[string]string{}
+	for _, q := range slices.Concat(old.Questions, c.now.Questions) {
+		asks[q.ID] = c.quoted(q.Ask)
+	}
+	c.named("question", ids(old.Questions, func(x PublishedQuestion) string { return x.ID }),
+		ids(c.now.Questions, func(x PublishedQuestion) string { return x.ID }), func(id string) string { return asks[id] })
+	return c
+}
+
+func ids[T any](all []T, id func(T) string) []string {
+	out := make([]string, len(all))
+	for i, x := range all {
+		out[i] = id(x)
+	}
+	return out
+}
+
+// mostNamed is how many new or withdrawn things a sentence names before it
+// counts them.
+const mostNamed = 6
+
+// named says which configurations, workloads or questions came and went.
+func (c *comparison) named(kind string, was, now []string, label func(string) string) {
+	had, has := map[string]bool{}, map[string]bool{}
+	for _, id := range was {
+		had[id] = true
+	}
+	for _, id := range now {
+		has[id] = true
+	}
+	tell := func(key string, list []string, there map[string]bool) {
+		var names []string
+		for _, id := range list {
+			if !there[id] {
+				names = append(names, label(id))
+			}
+		}
+		switch {
+		case len(names) == 0:
+		case len(names) > mostNamed:
+			c.remarks = append(c.remarks, Sentence{Text: c.say.Count("changes."+kind+"."+key+".many", len(names))})
+		default:
+			c.remarks = append(c.remarks, Sentence{Text: c.say.Count("changes."+kind+"."+key, len(names), "names", joinWords(c.say, names))})
+		}
+	}
+	tell("new", now, had)
+	tell("withdrawn", was, has)
+}
+
+func (c *comparison) remark(link, key string, gaps ...string) {
+	c.remarks = append(c.remarks, Sentence{Text: c.say.Say(key, gaps...), Link: link})
+}
+
+func (c *comparison) configuration(id string) string { return labelOr(c.configurations, id) }
+func (c *comparison) workload(id string) string      { return labelOr(c.workloads, id) }
+
+func labelOr(labels map[string]string, id string) string {
+	if l := labels[id]; l != "" {
+		return l
+	}
+	return id
+}
+
+func (c *comparison) quoted(s string) string { return c.say.Say("changes.quoted", "text", s) }
+
+// answers compares every question that both editions ask.
+func (c *comparison) answers(out *Changes) {
+	was := map[string]*PublishedQuestion{}
+	for i := range c.old.Questions {
+		was[c.old.Questions[i].ID] = &c.old.Questions[i]
+	}
+	for i := range c.now.Questions {
+		now := &c.now.Questions[i]
+		old := was[now.ID]
+		if old == nil {
+			continue
+		}
+		page := c.r.Questions[i].Page
+		ask := c.quoted(now.Ask)
+		if old.Factor != now.Factor || old.From != now.From || old.To != now.To {
+			c.remark(page, "changes.question.redefined", "question", ask)
+			continue
+		}
+		switch {
+		case old.Answerable && !now.Answerable:
+			c.turn(out, page, "changes.turned.unanswerable", "question", ask)
+		case !old.Answerable && now.Answerable:
+			c.turn(out, page, "changes.turned.answerable", "question", ask, "answer", now.Answer)
+		}
+		effects := map[string]*PublishedEffect{}
+		for j := range old.Workloads {
+			effects[old.Workloads[j].Workload] = &old.Workloads[j]
+		}
+		if old.Answerable && now.Answerable {
+			c.verdict(out, page+"#effects", ask, &old.Overall, &now.Overall)
+		}
+		c.figure(out, ask, page+"#effects", &old.Overall, &now.Overall, effectForm)
+		for j := range now.Workloads {
+			e := &now.Workloads[j]
+			before := effects[e.Workload]
+			if before == nil || !c.alike[e.Workload] || before.Difference != e.Difference {
+				continue
+			}
+			what := c.say.Say("changes.on", "what", ask, "workload", c.workload(e.Workload))
+			c.verdict(out, page+"#effects", what, &before.Effect, &e.Effect)
+			form := effectForm
+			if e.Difference {
+				form = unitForm(c.units[e.Workload])
+			}
+			c.figure(out, what, page+"#effects", &before.Effect, &e.Effect, form)
+		}
+	}
+}
+
+func (c *comparison) turn(out *Changes, link, key string, gaps ...string) {
+	out.Turned = append(out.Turned, Sentence{Text: c.say.Say(key, gaps...), Link: link})
+}
+
+// verdict says when what may be claimed of a figure has turned.
+func (c *comparison) verdict(out *Changes, link, what string, old, now *PublishedFigure) {
+	if old.Verdict == now.Verdict || !old.HasValue() || !now.HasValue() {
+		return
+	}
+	better, worse, none := Better.String(), Worse.String(), NoDifferenceSeen.String()
+	key := ""
+	switch {
+	case old.Verdict == better && now.Verdict == worse, old.Verdict == worse && now.Verdict == better:
+		key = "changes.turned.sign"
+	case old.Verdict == none && (now.Verdict == better || now.Verdict == worse):
+		key = "changes.turned.seen"
+	case now.Verdict == none && (old.Verdict == better || old.Verdict == worse):
+		key = "changes.turned.unseen"
+	case old.Verdict == "":
+		key = "changes.turned.claimed"
+	case now.Verdict == "":
+		key = "changes.turned.unclaimed"
+	default:
+		return // a word that this tool never wrote
+	}
+	c.turn(out, link, key, "what", what, "was", old.Text, "now", now.Text)
+}
+
+// form is how a move is written: of effects as percentage points, of values in
+// their unit.
+type form func(c *comparison, old, now *PublishedFigure) string
+
+// effectForm writes the move of a ratio.
+func effectForm(c *comparison, old, now *PublishedFigure) string {
+	if asMultiple(old.Value) && asMultiple(now.Value) {
+		return c.moved(now.Value-old.Value, (now.High-now.Low)/2) + nbsp + times
+	}
+	return c.say.Say("changes.points", "n", c.moved(100*(now.Value-old.Value), 100*(now.High-now.Low)/2))
+}
+
+// unitForm writes the move of a value or difference in a unit.
+func unitForm(unit string) form {
+	return func(c *comparison, old, now *PublishedFigure) string {
+		return withUnit(c.moved(now.Value-old.Value, (now.High-now.Low)/2), unit)
+	}
+}
+
+// moved writes a move with the digits that the new figure's spread allows, and
+// one digit at least.
+func (c *comparison) moved(by, half float64) string {
+	d, ok := decimals(half)
+	if !ok || math.Round(by*math.Pow10(d)) == 0 {
+		d = significant(by, 1)
+	}
+	return c.num.signed(by, d)
+}
+
+// same tells numbers that differ by what rounding in another order can do from
+// those that moved.
+func same(a, b float64) bool {
+	return math.Abs(a-b) <= 1e-12*max(math.Abs(a), math.Abs(b))
+}
+
+// figure lists a figure when it moved as written: another value with another
+// text, or a figure where there was none any more.
+func (c *comparison) figure(out *Changes, what, link string, old, now *PublishedFigure, form form) {
+	x := ChangedFigure{What: what, Link: link, Was: old.Text, Now: now.Text}
+	switch {
+	case old.HasValue() && now.HasValue():
+		if old.Text == now.Text || same(old.Value, now.Value) {
+			return
+		}
+		x.Moved = form(c, old, now)
+		x.Inside = old.Confidence > 0 && old.Low <= now.Value && now.Value <= old.High
+	case old.State == now.State || old.State == Absent.String() || old.State == "":
+		// Still none, or new: the new readings say so.
+		return
+	default:
+		if old.Text == now.Text {
+			return
+		}
+	}
+	if x.Was == "" {
+		x.Was = c.say.Say("mark.nothing")
+	}
+	if x.Now == "" {
+		x.Now = c.say.Say("mark.nothing")
+	}
+	out.Figures = append(out.Figures, x)
+}
+
+func (c *comparison) composites(out *Changes) {
+	if !c.sameBaseline {
+		return
+	}
+	was := map[[2]string]*PublishedFigure{}
+	for i := range c.old.Composites {
+		for j := range c.old.Composites[i].Rows {
+			row := &c.old.Composites[i].Rows[j]
+			was[[2]string{c.old.Composites[i].ID, row.Configuration}] = &row.Figure
+		}
+	}
+	for i := range c.now.Composites {
+		x := &c.now.Composites[i]
+		for j := range x.Rows {
+			row := &x.Rows[j]
+			old := was[[2]string{x.ID, row.Configuration}]
+			if old == nil {
+				continue
+			}
+			what := c.say.Say("changes.composite", "composite", x.Label, "configuration", c.configuration(row.Configuration))
+			c.verdict(out, "index.html#relative", what, old, &row.Figure)
+			c.figure(out, what, "index.html#relative", old, &row.Figure, effectForm)
+		}
+	}
+}
+
+func (c *comparison) cells(out *Changes) {
+	was := c.oldCells()
+	for i := range c.now.Cells {
+		x := &c.now.Cells[i]
+		old := was[[2]string{x.Configuration, x.Workload}]
+		if old == nil || !c.alike[x.Workload] {
+			continue
+		}
+		if old.Centre.Text == x.Centre.Text && old.Centre.State == x.Centre.State {
+			continue // most of them, and no words are needed
+		}
+		what := c.say.Say("changes.on", "what", c.configuration(x.Configuration), "workload", c.workload(x.Workload))
+		c.figure(out, what, c.workloadPage[x.Workload]+"#table", &old.Centre, &x.Centre, unitForm(c.units[x.Workload]))
+	}
+	// A cell that is gone while its configuration and workload are not.
+	has := map[[2]string]bool{}
+	for i := range c.now.Cells {
+		has[[2]string{c.now.Cells[i].Configuration, c.now.Cells[i].Workload}] = true
+	}
+	for i := range c.old.Cells {
+		x := &c.old.Cells[i]
+		if has[[2]string{x.Configuration, x.Workload}] || c.configurationPage[x.Configuration] == "" || !c.alike[x.Workload] {
+			continue
+		}
+		what := c.say.Say("changes.on", "what", c.configuration(x.Configuration), "workload", c.workload(x.Workload))
+		c.figure(out, what, c.workloadPage[x.Workload]+"#table", &x.Centre, &PublishedFigure{State: Absent.String()}, nil)
+	}
+}
+
+func (c *comparison) oldCells() map[[2]string]*PublishedCell {
+	was := make(map[[2]string]*PublishedCell, len(c.old.Cells))
+	for i := range c.old.Cells {
+		was[[2]string{c.old.Cells[i].Configuration, c.old.Cells[i].Workload}] = &c.old.Cells[i]
+	}
+	return was
+}
+
+// lookAlikes says which configurations can no longer be told from the baseline,
+// and which can now, a sentence for each configuration and direction.
+func (c *comparison) lookAlikes(out *Changes) {
+	if !c.sameBaseline {
+		return
+	}
+	was := c.oldCells()
+	gained, lost := map[string][]string{}, map[string][]string{}
+	for i := range c.now.Cells {
+		x := &c.now.Cells[i]
+		old := was[[2]string{x.Configuration, x.Workload}]
+		if old == nil || !c.alike[x.Workload] || old.LookAlike == x.LookAlike || !old.Relative.HasValue() || !x.Relative.HasValue() {
+			continue
+		}
+		to := lost
+		if x.LookAlike {
+			to = gained
+		}
+		to[x.Configuration] = append(to[x.Configuration], c.workload(x.Workload))
+	}
+	baseline := c.configuration(c.now.Baseline)
+	for _, x := range c.now.Configurations {
+		if list := gained[x.ID]; len(list) > 0 {
+			c.turn(out, c.configurationPage[x.ID], "changes.turned.alike", "configuration", x.Label, "baseline", baseline, "workloads", joinWords(c.say, list))
+		}
+		if list := lost[x.ID]; len(list) > 0 {
+			c.turn(out, c.configurationPage[x.ID], "changes.turned.unlike", "configuration", x.Label, "baseline", baseline, "workloads", joinWords(c.say, list))
+		}
+	}
+}
+
+// sentences sums up: what was redefined, how many readings, how many figures.
+func (c *comparison) sentences(out *Changes) {
+	out.Sentences = append(out.Sentences, c.remarks...)
+	for _, x := range []struct {
+		key, at string
+		n       int
+	}{
+		{"changes.reading.new", "new", len(out.New)},
+		{"changes.reading.corrected", "corrected", len(out.Corrected)},
+		{"changes.reading.withdrawn", "withdrawn", len(out.Withdrawn)},
+	} {
+		if x.n > 0 {
+			out.Sentences = append(out.Sentences, Sentence{Text: c.say.Count(x.key, x.n), Link: "changes.html#" + x.at})
+		}
+	}
+	outside := 0
+	for _, f := range out.Figures {
+		if !f.Inside {
+			outside++
+		}
+	}
+	if n := len(out.Figures); n > 0 {
+		key := "changes.figures.within"
+		if outside > 0 {
+			key = "changes.figures.beyond"
+		}
+		out.Sentences = append(out.Sentences, Sentence{Text: c.say.Count(key, n, "outside", strconv.Itoa(outside)), Link: "changes.html#figures"})
+	}
+	if out.Nothing = len(out.Sentences) == 0 && len(out.Turned) == 0; out.Nothing {
+		out.Sentences = append(out.Sentences, Sentence{Text: c.say.Say("changes.none")})
+	}
+}

@@ -1,0 +1,308 @@
+package report
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"io"
+	"slices"
+
+	"benchwright/project"
+)
+
+// PublicationVersion is the form of record that this code writes and reads.
+const PublicationVersion = 1
+
+// Publication is what an edition of a report claimed and what it rested on, so
+// that the next edition can say what moved. It is the content of the file
+// data/report.json. It holds ids and unrounded numbers beside the texts that
+// stood on the pages; nothing in it depends on the order of rows in the result
+// files.
+type Publication struct {
+	Schema  string `json:"$schema"`
+	Version int    `json:"version"`
+	// MadeBy is the version of the tool, for those who want to recompute.
+	MadeBy string `json:"madeBy,omitempty"`
+
+	Title string `json:"title"`
+	// Date of the edition, YYYY-MM-DD.
+	Date       string  `json:"date"`
+	Language   string  `json:"language"`
+	Confidence float64 `json:"confidence"`
+	// Baseline is a configuration's id.
+	Baseline string `json:"baseline"`
+	// BaseAddress is where the site is published; empty when nobody said.
+	BaseAddress string `json:"baseAddress,omitempty"`
+
+	Configurations []PublishedConfiguration `json:"configurations"`
+	Workloads      []PublishedWorkload      `json:"workloads"`
+	Sessions       []PublishedSession       `json:"sessions"`
+	Questions      []PublishedQuestion      `json:"questions"`
+	Composites     []PublishedComposite     `json:"composites"`
+	Cells          []PublishedCell          `json:"cells"`
+	Readings       []PublishedReadings      `json:"readings"`
+}
+
+// PublishedConfiguration is a configuration's id and name.
+type PublishedConfiguration struct {
+	ID    string `json:"id"`
+	Label string `json:"label"`
+}
+
+// PublishedWorkload is a workload, as far as its figures depend on it.
+type PublishedWorkload struct {
+	ID     string `json:"id"`
+	Label  string `json:"label"`
+	Unit   string `json:"unit"`
+	Better string `json:"better"` // higher or lower
+	Scale  string `json:"scale"`  // ratio or interval
+}
+
+// PublishedSession is a session's id and date.
+type PublishedSession struct {
+	ID   string `json:"id"`
+	Date string `json:"date"`
+}
+
+// PublishedQuestion is a question with its answer.
+type PublishedQuestion struct {
+	ID         string            `json:"id"`
+	Ask        string            `json:"ask"`
+	Factor     string            `json:"factor"`
+	From       string            `json:"from"`
+	To         string            `json:"to"`
+	Answerable bool              `json:"answerable"`
+	Answer     string            `json:"answer"`
+	Overall    PublishedFigure   `json:"overall"`
+	Workloads  []PublishedEffect `json:"workloads"`
+}
+
+// PublishedEffect is a question's effect on one workload.
+type PublishedEffect struct {
+	Workload   string          `json:"workload"`
+	Difference bool            `json:"difference"`
+	Effect     PublishedFigure `json:"effect"`
+}
+
+// PublishedComposite is a composite against the baseline, one row per
+// configuration that has a figure or once had one.
+type PublishedComposite struct {
+	ID    string                  `json:"id"`
+	Label string                  `json:"label"`
+	Rows  []PublishedCompositeRow `json:"rows"`
+}
+
+// PublishedCompositeRow is one configuration of a composite.
+type PublishedCompositeRow struct {
+	Configuration string          `json:"configuration"`
+	Figure        PublishedFigure `json:"figure"`
+}
+
+// PublishedCell is one configuration under one workload. Cells in which nothing
+// was measured are left out.
+type PublishedCell struct {
+	Configuration string          `json:"configuration"`
+	Workload      string          `json:"workload"`
+	N             int             `json:"n"`
+	Centre        PublishedFigure `json:"centre"`
+	Relative      PublishedFigure `json:"relative"`
+	LookAlike     bool            `json:"lookAlike"`
+}
+
+// PublishedFigure is a Figure as published. Value holds in the states measured,
+// spread-unknown and spread-borrowed, Low and High where Confidence is not 0.
+type PublishedFigure struct {
+	State      string  `json:"state"`
+	Value      float64 `json:"value"`
+	Low        float64 `json:"low"`
+	High       float64 `json:"high"`
+	Confidence float64 `json:"confidence"`
+	Verdict    string  `json:"verdict"`
+	Text       string  `json:"text"`
+}
+
+// PublishedReadings are the readings of one configuration under one workload in
+// one session, in order of their repeats: lists of equal length. A value is nil
+// where a run gave none. Readings computed from others are not among them.
+type PublishedReadings struct {
+	Configuration string     `json:"configuration"`
+	Workload      string     `json:"workload"`
+	Session       string     `json:"session"` // empty: none stated
+	Repeats       []int      `json:"repeats"`
+	Outcomes      []string   `json:"outcomes"`
+	Values        []*float64 `json:"values"`
+}
+
+// String gives the word used in published data: measured, spread-unknown, …
+func (s FigureState) String() string {
+	return [...]string{"absent", "measured", "spread-unknown", "spread-borrowed", "failed", "not-comparable"}[s]
+}
+
+// String gives the word used in published data: better, worse,
+// no-difference-seen; empty where nothing may be claimed.
+func (v Verdict) String() string {
+	return [...]string{"", "better", "worse", "no-difference-seen"}[v]
+}
+
+// HasValue says whether the figure is a number at all.
+func (f Figure) HasValue() bool {
+	return f.State == Measured || f.State == SpreadUnknown || f.State == SpreadBorrowed
+}
+
+// HasValue says whether the figure is a number at all.
+func (f PublishedFigure) HasValue() bool {
+	switch f.State {
+	case Measured.String(), SpreadUnknown.String(), SpreadBorrowed.String():
+		return true
+	}
+	return false
+}
+
+func published(f Figure) PublishedFigure {
+	out := PublishedFigure{State: f.State.String(), Verdict: f.Verdict.String(), Text: f.Text}
+	if f.HasValue() {
+		out.Value = f.Value
+		if f.Confidence > 0 {
+			out.Low, out.High, out.Confidence = f.Low, f.High, f.Confidence
+		}
+	}
+	return out
+}
+
+// Publication gives the record of the report for the next edition. MadeBy and
+// BaseAddress are left to whoever publishes.
+func (r *Report) Publication() Publication {
+	p := r.Project
+	out := Publication{
+		Schema: "report.schema.json", Version: PublicationVersion,
+		Title: p.Title, Date: p.Date, Language: r.Language, Confidence: r.Confidence,
+	}
+	if r.Baseline < len(p.Configurations) {
+		out.Baseline = p.Configurations[r.Baseline].ID
+	}
+	for _, c := range p.Configurations {
+		out.Configurations = append(out.Configurations, PublishedConfiguration{c.ID, c.Label})
+	}
+	for _, w := range p.Workloads {
+		out.Workloads = append(out.Workloads, PublishedWorkload{w.ID, w.Label, w.Unit.Symbol, direction(w), w.Scale.String()})
+	}
+	for _, s := range p.Sessions {
+		out.Sessions = append(out.Sessions, PublishedSession{s.ID, s.Date})
+	}
+	for i := range r.Questions {
+		q := &r.Questions[i]
+		row := PublishedQuestion{ID: q.ID, Ask: q.Ask, Factor: p.Factors[q.Factor].ID, From: q.From.Text, To: q.To.Text,
+			Answerable: q.Answerable, Answer: q.Headline.Text, Overall: published(q.Overall)}
+		for _, e := range q.ByWorkload {
+			row.Workloads = append(row.Workloads, PublishedEffect{p.Workloads[e.Workload].ID, e.Difference, published(e.Effect)})
+		}
+		out.Questions = append(out.Questions, row)
+	}
+	for _, c := range r.Composites {
+		row := PublishedComposite{ID: c.ID, Label: c.Label}
+		for i := range c.Rows {
+			if f := c.Rows[i].Figure; f.State != Absent {
+				row.Rows = append(row.Rows, PublishedCompositeRow{p.Configurations[i].ID, published(f)})
+			}
+		}
+		out.Composites = append(out.Composites, row)
+	}
+	for c := range r.Cells {
+		for w := range r.Cells[c] {
+			if x := &r.Cells[c][w]; x.Centre.State != Absent {
+				out.Cells = append(out.Cells, PublishedCell{p.Configurations[c].ID, p.Workloads[w].ID, x.N, published(x.Centre), published(x.Relative), x.LookAlike})
+			}
+		}
+	}
+	out.Readings = r.publishedReadings()
+	return out
+}
+
+func direction(w *project.Workload) string {
+	if w.HigherBetter {
+		return "higher"
+	}
+	return "lower"
+}
+
+// publishedReadings groups what was read by cell and session.
+func (r *Report) publishedReadings() []PublishedReadings {
+	p := r.Project
+	n := 0
+	for c := range r.Cells {
+		for w := range r.Cells[c] {
+			n += len(r.Cells[c][w].Readings)
+		}
+	}
+	// One block of memory for each kind of list, cut into slices.
+	repeats, outcomes, values, numbers := make([]int, 0, n), make([]string, 0, n), make([]*float64, 0, n), make([]float64, 0, n)
+	var out []PublishedReadings
+	var sorted []*Reading
+	for c := range r.Cells {
+		for w := range r.Cells[c] {
+			if p.Workloads[w].Derived != nil || p.Workloads[w].FramesOf != "" {
+				continue
+			}
+			sorted = sorted[:0]
+			for i := range r.Cells[c][w].Readings {
+				sorted = append(sorted, &r.Cells[c][w].Readings[i])
+			}
+			slices.SortStableFunc(sorted, func(a, b *Reading) int {
+				return cmp.Or(cmp.Compare(a.Session, b.Session), cmp.Compare(a.Repeat, b.Repeat))
+			})
+			for i, from := 0, 0; i < len(sorted); i++ {
+				rd := sorted[i]
+				repeats, outcomes = append(repeats, rd.Repeat), append(outcomes, rd.Outcome.String())
+				if rd.HasValue {
+					numbers = append(numbers, rd.Value)
+					values = append(values, &numbers[len(numbers)-1])
+				} else {
+					values = append(values, nil)
+				}
+				if i+1 < len(sorted) && sorted[i+1].Session == rd.Session {
+					continue
+				}
+				session := ""
+				if rd.Session >= 0 {
+					session = p.Sessions[rd.Session].ID
+				}
+				k := i + 1 - from
+				at := len(repeats) - k
+				out = append(out, PublishedReadings{p.Configurations[c].ID, p.Workloads[w].ID, session,
+					repeats[at:len(repeats):len(repeats)], outcomes[at:len(outcomes):len(outcomes)], values[at:len(values):len(values)]})
+				from = i + 1
+			}
+		}
+	}
+	return out
+}
+
+// ReadPublication reads a record that an earlier edition left. Whatever is in
+// data, it gives a record whose lists fit one another or an error.
+func ReadPublication(data []byte) (Publication, error) {
+	var p Publication
+	var head struct {
+		Version int `json:"version"`
+	}
+	if err := json.Unmarshal(data, &head); err != nil {
+		return p, fmt.Errorf("the record of the publication is not what benchwright writes: %w", err)
+	}
+	if head.Version != PublicationVersion {
+		return p, fmt.Errorf("the record of the publication has version %d, and this benchwright reads version %d", head.Version, PublicationVersion)
+	}
+	d := json.NewDecoder(bytes.NewReader(data))
+	d.DisallowUnknownFields()
+	if err := d.Decode(&p); err != nil {
+		return Publication{}, fmt.Errorf("the record of the publication is not what benchwright writes: %w", err)
+	}
+	if _, err := d.Token(); err != io.EOF {
+		return Publication{}, fmt.Errorf("the record of the publication goes on after its end")
+	}
+	for i, g := range p.Readings {
+		if len(g.Outcomes) != len(g.Repeats) || len(g.Values) != len(g.Repeats) {
+			return Publication{}, fmt.Errorf("the record of the publication has lists of unequal length in entry %d of its readings (%q, %q)", i+1, g.Configuration, g.Workload)
+		}
+	}
+	return p, nil
+}

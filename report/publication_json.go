@@ -1,0 +1,171 @@
+package report
+
+import (
+	"encoding/json"
+	"math"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
+
+// JSON writes the record: one line per question, composite row, cell and group
+// of readings, so that two editions can be compared line by line; numbers as
+// the shortest decimal that reads back as the same double. It is written by
+// appending, since a large report has a hundred thousand cells.
+func (p *Publication) JSON() []byte {
+	w := &recordWriter{b: make([]byte, 0, 1<<12+len(p.Cells)*300+len(p.Readings)*200)}
+	w.raw("{\n\"$schema\": ").text(p.Schema)
+	w.raw(",\n\"version\": ").integer(p.Version)
+	if p.MadeBy != "" {
+		w.raw(",\n\"madeBy\": ").text(p.MadeBy)
+	}
+	w.raw(",\n\"title\": ").text(p.Title)
+	w.raw(",\n\"date\": ").text(p.Date)
+	w.raw(",\n\"language\": ").text(p.Language)
+	w.raw(",\n\"confidence\": ").number(p.Confidence)
+	w.raw(",\n\"baseline\": ").text(p.Baseline)
+	if p.BaseAddress != "" {
+		w.raw(",\n\"baseAddress\": ").text(p.BaseAddress)
+	}
+	list(w, "configurations", p.Configurations, func(c *PublishedConfiguration) {
+		w.raw(`"id": `).text(c.ID).raw(`, "label": `).text(c.Label)
+	})
+	list(w, "workloads", p.Workloads, func(x *PublishedWorkload) {
+		w.raw(`"id": `).text(x.ID).raw(`, "label": `).text(x.Label).raw(`, "unit": `).text(x.Unit)
+		w.raw(`, "better": `).text(x.Better).raw(`, "scale": `).text(x.Scale)
+	})
+	list(w, "sessions", p.Sessions, func(s *PublishedSession) {
+		w.raw(`"id": `).text(s.ID).raw(`, "date": `).text(s.Date)
+	})
+	list(w, "questions", p.Questions, func(q *PublishedQuestion) {
+		w.raw(`"id": `).text(q.ID).raw(`, "ask": `).text(q.Ask).raw(`, "factor": `).text(q.Factor)
+		w.raw(`, "from": `).text(q.From).raw(`, "to": `).text(q.To).raw(`, "answerable": `).boolean(q.Answerable)
+		w.raw(`, "answer": `).text(q.Answer).raw(`, "overall": `).figure(&q.Overall).raw(`, "workloads": [`)
+		for i := range q.Workloads {
+			e := &q.Workloads[i]
+			w.comma(i).raw("\n    {\"workload\": ").text(e.Workload).raw(`, "difference": `).boolean(e.Difference)
+			w.raw(`, "effect": `).figure(&e.Effect).raw("}")
+		}
+		w.raw("]")
+	})
+	list(w, "composites", p.Composites, func(c *PublishedComposite) {
+		w.raw(`"id": `).text(c.ID).raw(`, "label": `).text(c.Label).raw(`, "rows": [`)
+		for i := range c.Rows {
+			w.comma(i).raw("\n    {\"configuration\": ").text(c.Rows[i].Configuration).raw(`, "figure": `).figure(&c.Rows[i].Figure).raw("}")
+		}
+		w.raw("]")
+	})
+	list(w, "cells", p.Cells, func(c *PublishedCell) {
+		w.raw(`"configuration": `).text(c.Configuration).raw(`, "workload": `).text(c.Workload).raw(`, "n": `).integer(c.N)
+		w.raw(`, "centre": `).figure(&c.Centre).raw(`, "relative": `).figure(&c.Relative).raw(`, "lookAlike": `).boolean(c.LookAlike)
+	})
+	list(w, "readings", p.Readings, func(g *PublishedReadings) {
+		w.raw(`"configuration": `).text(g.Configuration).raw(`, "workload": `).text(g.Workload).raw(`, "session": `).text(g.Session)
+		w.raw(`, "repeats": [`)
+		for i, n := range g.Repeats {
+			w.comma(i).integer(n)
+		}
+		w.raw(`], "outcomes": [`)
+		for i, o := range g.Outcomes {
+			w.comma(i).text(o)
+		}
+		w.raw(`], "values": [`)
+		for i, v := range g.Values {
+			if w.comma(i); v == nil {
+				w.raw("null")
+			} else {
+				w.number(*v)
+			}
+		}
+		w.raw("]")
+	})
+	w.raw("\n}\n")
+	return w.b
+}
+
+// list writes one entry per line; what is inside the braces is the caller's.
+func list[T any](w *recordWriter, name string, all []T, entry func(*T)) {
+	w.raw(",\n\"", name, "\": [")
+	for i := range all {
+		w.comma(i).raw("\n  {")
+		entry(&all[i])
+		w.raw("}")
+	}
+	w.raw("]")
+}
+
+// recordWriter appends JSON.
+type recordWriter struct{ b []byte }
+
+func (w *recordWriter) raw(parts ...string) *recordWriter {
+	for _, p := range parts {
+		w.b = append(w.b, p...)
+	}
+	return w
+}
+
+func (w *recordWriter) comma(i int) *recordWriter {
+	if i > 0 {
+		w.b = append(w.b, ", "...)
+	}
+	return w
+}
+
+func (w *recordWriter) integer(n int) *recordWriter {
+	w.b = strconv.AppendInt(w.b, int64(n), 10)
+	return w
+}
+
+func (w *recordWriter) boolean(v bool) *recordWriter {
+	w.b = strconv.AppendBool(w.b, v)
+	return w
+}
+
+// number writes a finite number; the report has no others.
+func (w *recordWriter) number(v float64) *recordWriter {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return w.raw("null")
+	}
+	if v == 0 {
+		return w.raw("0")
+	}
+	format := byte('f')
+	if a := math.Abs(v); a < 1e-6 || a >= 1e21 {
+		format = 'e'
+	}
+	w.b = strconv.AppendFloat(w.b, v, format, -1, 64)
+	return w
+}
+
+// text writes a string; most are plain and need no escape.
+func (w *recordWriter) text(s string) *recordWriter {
+	plain := true
+	for i := 0; i < len(s) && plain; i++ {
+		c := s[i]
+		plain = c >= 0x20 && c != 0x7f && c != '"' && c != '\\' && c != '<' && c != '>' && c != '&'
+	}
+	if !plain || !utf8.ValidString(s) || strings.ContainsAny(s, "\u2028\u2029") {
+		quoted, err := json.Marshal(s)
+		if err != nil { // a string always can
+			return w.raw(`""`)
+		}
+		w.b = append(w.b, quoted...)
+		return w
+	}
+	w.b = append(append(append(w.b, '"'), s...), '"')
+	return w
+}
+
+func (w *recordWriter) figure(f *PublishedFigure) *recordWriter {
+	w.raw(`{"state": `).text(f.State)
+	if f.HasValue() {
+		w.raw(`, "value": `).number(f.Value)
+		if f.Confidence > 0 {
+			w.raw(`, "low": `).number(f.Low).raw(`, "high": `).number(f.High).raw(`, "confidence": `).number(f.Confidence)
+		}
+	}
+	if f.Verdict != "" {
+		w.raw(`, "verdict": `).text(f.Verdict)
+	}
+	return w.raw(`, "text": `).text(f.Text).raw("}")
+}

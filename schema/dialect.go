@@ -55,6 +55,12 @@ func wordColumn(name string) bool {
 	return false
 }
 
+// countColumn tells columns whose numbers have no decimals.
+func countColumn(name string) bool {
+	name = fold(name)
+	return name == "repeat" || name == "order"
+}
+
 // detect finds out the dialect from the beginning of a file: the separator from
 // the header line, the decimal mark from the cells below it. The whole sample
 // consists of complete lines unless it is the whole file.

@@ -54,7 +54,7 @@ func parse(path string, text []byte) (*Document, []Finding) {
 		return nil, []Finding{{Rule: "empty-file", Place: Place{File: path}, Message: "holds nothing but comments and empty lines",
 			Remedy: "write the file, or remove it"}}
 	}
-	r := &resolver{path: path, places: unusualBreaks(text), sizes: map[*yaml.Node]int{}, heights: map[*yaml.Node]int{}}
+	r := &resolver{path: path, sizes: map[*yaml.Node]int{}, heights: map[*yaml.Node]int{}}
 	if second != nil {
 		r.add(second, 3, "many-documents", `a second YAML document starts here`, `remove the line "---": one file holds one document`)
 	}
@@ -115,7 +115,6 @@ func emptyScalar(n *yaml.Node) bool {
 // aliases, settles tags, and finds keys that occur twice.
 type resolver struct {
 	path     string
-	places   func(line, column int) (int, int)
 	findings []Finding
 	sizes    map[*yaml.Node]int
 	heights  map[*yaml.Node]int // levels, the value itself included
@@ -126,11 +125,7 @@ type resolver struct {
 const sizing = -1
 
 func (r *resolver) place(n *yaml.Node) Place {
-	line, column := n.Line, n.Column
-	if r.places != nil {
-		line, column = r.places(line, column)
-	}
-	return Place{File: r.path, Line: line, Column: column}
+	return Place{File: r.path, Line: n.Line, Column: n.Column}
 }
 
 func (r *resolver) add(n *yaml.Node, width int, rule, message, remedy string) {
@@ -193,9 +188,6 @@ func (r *resolver) resolve(n *yaml.Node) *yaml.Node {
 		target := *r.resolve(n.Alias)
 		target.Line, target.Column, target.Anchor = n.Line, n.Column, ""
 		target.HeadComment, target.LineComment, target.FootComment = n.HeadComment, n.LineComment, n.FootComment
-		if r.places != nil {
-			target.Line, target.Column = r.places(n.Line, n.Column)
-		}
 		return &target
 	}
 	if r.sizes[n] == resolved {
@@ -216,9 +208,6 @@ func (r *resolver) resolve(n *yaml.Node) *yaml.Node {
 	case yaml.MappingNode:
 		n.Tag = tagMap
 		r.resolveMapping(n)
-	}
-	if r.places != nil {
-		n.Line, n.Column = r.places(n.Line, n.Column)
 	}
 	return n
 }
@@ -243,21 +232,17 @@ func (r *resolver) resolveMapping(n *yaml.Node) {
 				`write a word and a colon; quote a value that starts with "{", "[" or "?"`)
 			continue
 		}
-		at := r.place(key)
 		key = r.resolve(key)
 		value = r.resolve(value)
 		if key.Kind != yaml.ScalarNode {
-			r.findings = append(r.findings, Finding{Rule: "wrong-type", Place: at, Width: 1,
-				Message: "a key is an alias of " + kindWords(key), Remedy: "write the key out"})
+			r.add(key, 1, "wrong-type", "a key is an alias of "+kindWords(key), "write the key out")
 			continue
 		}
 		if before := first[key.Value]; before != nil {
-			// Both nodes have been resolved: their places are final.
-			r.findings = append(r.findings, Finding{Rule: "duplicate-key", Width: width(key),
-				Place:   Place{File: r.path, Line: key.Line, Column: key.Column},
+			r.findings = append(r.findings, Finding{Rule: "duplicate-key", Place: r.place(key), Width: width(key),
 				Message: fmt.Sprintf("the key %q stands here a second time", key.Value),
 				Remedy:  "keep one of the two",
-				Related: []Related{{Place: Place{File: r.path, Line: before.Line, Column: before.Column}, Message: "first written here"}}})
+				Related: []Related{{Place: r.place(before), Message: "first written here"}}})
 			continue
 		}
 		first[key.Value] = key
@@ -347,52 +332,22 @@ func width(n *yaml.Node) int {
 	return max(w, 1)
 }
 
-// unusualBreaks gives a function that turns the library's line and column into
-// an editor's, or nil when they agree. The library ends a line at U+0085,
-// U+2028 and U+2029 as well (YAML 1.1); editors do not.
-func unusualBreaks(text []byte) func(line, column int) (int, int) {
-	if !bytes.Contains(text, []byte("\u0085")) && !bytes.Contains(text, []byte("\u2028")) && !bytes.Contains(text, []byte("\u2029")) {
-		return nil
-	}
-	type start struct{ line, column int }
-	starts := []start{{1, 1}}
-	line, column := 1, 1
-	for i := 0; i < len(text); {
-		c, n := utf8.DecodeRune(text[i:])
-		i += n
-		column++
-		switch c {
-		case '\r':
-			if i < len(text) && text[i] == '\n' {
-				i++
-			}
-			line, column = line+1, 1
-		case '\n':
-			line, column = line+1, 1
-		case '\u0085', '\u2028', '\u2029':
-		default:
-			continue
-		}
-		starts = append(starts, start{line, column})
-	}
-	return func(l, c int) (int, int) {
-		if l < 1 || l > len(starts) {
-			return l, c
-		}
-		s := starts[l-1]
-		return s.line, s.column + c - 1
-	}
-}
-
-// controls finds a control character, which YAML forbids, before the library
-// does (it could not say where).
+// controls finds a character that has no business in a YAML file before the
+// library does, which could not say where. U+0085, U+2028 and U+2029 are among
+// them: they end a line for YAML 1.1 and for no editor.
 func controls(path string, text []byte) (Finding, bool) {
 	for i := 0; i < len(text); {
 		c, n := utf8.DecodeRune(text[i:])
-		if c < ' ' && c != '\t' && c != '\n' && c != '\r' || c >= 0x7f && c < 0xa0 && c != 0x85 || c == 0xfffe || c == 0xffff {
-			return Finding{Rule: "control-character", Place: placeAt(path, text, i),
-				Message: fmt.Sprintf("the control character U+%04X cannot stand in a YAML file", c),
-				Remedy:  "delete it (it is invisible in most editors; retype the line if need be)"}, false
+		f := Finding{Rule: "control-character", Remedy: "delete it (it is invisible in most editors; retype the line if need be)"}
+		switch {
+		case c == 0x85 || c == 0x2028 || c == 0x2029:
+			f.Message = fmt.Sprintf("there is an invisible line separator, U+%04X, inside the line", c)
+		case c < ' ' && c != '\t' && c != '\n' && c != '\r' || c >= 0x7f && c < 0xa0 || c == 0xfffe || c == 0xffff:
+			f.Message = fmt.Sprintf("the control character U+%04X cannot stand in a YAML file", c)
+		}
+		if f.Message != "" {
+			f.Place = placeAt(path, text, i)
+			return f, false
 		}
 		i += n
 	}

@@ -67,6 +67,14 @@ func sections() []section {
 	}
 }
 
+func sectionNames() []string {
+	var names []string
+	for _, s := range sections() {
+		names = append(names, s.name)
+	}
+	return names
+}
+
 // Read reads and validates a project folder. Everything that is wrong comes
 // back as findings, in file order; the folder holds what could be used. To keep
 // links from leading out of the folder, give it the FS of an os.Root.
@@ -140,8 +148,18 @@ func (r *reader) folder() {
 	for _, e := range entries {
 		name := e.Name()
 		if r.directory(name, e) {
+			if slices.Contains(topFiles(), name) {
+				present[name] = true // and found to be a folder when it is read
+				continue
+			}
 			r.section(name, e)
 			continue
+		}
+		if s := sectionNames(); e.Type()&fs.ModeSymlink != 0 && slices.Contains(s, name) {
+			if _, err := fs.Stat(r.FS, name); err != nil {
+				r.add(cannotRead(name, err))
+				continue
+			}
 		}
 		if slices.Contains(topFiles(), name) {
 			present[name] = true
@@ -235,11 +253,7 @@ func whatFor(want string) string {
 
 // section collects the files of one folder.
 func (r *reader) section(name string, e fs.DirEntry) {
-	all := sections()
-	var names []string
-	for _, s := range all {
-		names = append(names, s.name)
-	}
+	names := sectionNames()
 	i := slices.Index(names, name)
 	if i < 0 {
 		f := Finding{Rule: "unknown-file", Severity: Notice, Place: Place{File: name}, Message: "the folder is not read: its name is not one of a report's",
@@ -255,7 +269,7 @@ func (r *reader) section(name string, e fs.DirEntry) {
 			Remedy: "put the files themselves into a folder of that name"})
 		return
 	}
-	r.walk(all[i], name, 1)
+	r.walk(sections()[i], name, 1)
 }
 
 func (r *reader) walk(s section, dir string, depth int) {

@@ -198,6 +198,9 @@ func (c *cursor) quotedCell() (good bool) {
 // ragged reports a row with more or fewer cells than the header.
 func (t *Table) ragged(row *Row) {
 	have, want := len(row.Cells), len(t.Header)
+	if t.nameless > 0 && have == want-t.nameless {
+		return // the header has separators too many, and that has been said
+	}
 	f := Finding{Rule: "csv-columns", Width: 1, Message: fmt.Sprintf("the row has %s where the header has %d", cells(have), want)}
 	at := row.Cells[have-1]
 	separator := string(t.Dialect.Separator)
@@ -225,7 +228,7 @@ func (t *Table) ragged(row *Row) {
 		if t.Dialect.Separator == ',' {
 			for i := 0; i+1 < have; i++ {
 				a, b := row.Cells[i], row.Cells[i+1]
-				if i+1 < want && wordColumn(t.Header[i].Text) {
+				if i < want && (wordColumn(t.Header[i].Text) || countColumn(t.Header[i].Text)) {
 					continue
 				}
 				whole := strings.TrimLeft(a.Text, "+-\u2212")

@@ -49,6 +49,7 @@ type Table struct {
 	alone bool
 	// carriage: the lines end in CR alone, so that looking for LF is in vain.
 	carriage bool
+	nameless int // columns of the header without a name
 }
 
 // What the fast way needs to know of a byte; a letter or digit is 0.
@@ -64,7 +65,7 @@ const (
 const chunk = 64 << 10
 
 // mostAlike is how many findings of one rule a table gives before it only counts.
-const mostAlike = 20
+const mostAlike = 10
 
 // OpenTable opens a CSV file and reads its header. declared is what report.yaml
 // says of the result files, nil when it says nothing: then the dialect is found
@@ -200,6 +201,7 @@ func (t *Table) checkHeader() {
 	for i, c := range t.Header {
 		place := Place{File: t.Path, Line: c.Line, Column: c.Column}
 		if c.Text == "" {
+			t.nameless++
 			t.add(Finding{Rule: "csv-columns", Place: place, Width: 1, Message: fmt.Sprintf("column %d has no name", i+1),
 				Remedy: "name the column, or remove it from every row"})
 			continue

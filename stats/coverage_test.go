@@ -64,10 +64,16 @@ func coverages() []coverage {
 	}
 	type two func(x, y []float64, level float64) (Interval, error)
 	diff := func(f func(x, y []float64, level float64) (Difference, error)) two {
-		return func(x, y []float64, level float64) (Interval, error) { d, err := f(x, y, level); return d.Interval, err }
+		return func(x, y []float64, level float64) (Interval, error) {
+			d, err := f(x, y, level)
+			return d.Interval, err
+		}
 	}
 	ratio := func(f func(x, y []float64, level float64) (RatioResult, error)) two {
-		return func(x, y []float64, level float64) (Interval, error) { d, err := f(x, y, level); return d.Interval, err }
+		return func(x, y []float64, level float64) (Interval, error) {
+			d, err := f(x, y, level)
+			return d.Interval, err
+		}
 	}
 	// Equal and unequal spreads and numbers of readings; spreads are relative,
 	// as those of a bench are, and small.

@@ -119,31 +119,14 @@ func meanSD(x []float64) (mean, sd float64, err error) {
 // order in which they were taken (n ≥ 2), between −1 and 1. All equal:
 // ErrNoSpread. Definition as in the NIST StRD univariate sets.
 func Lag1Autocorrelation(x []float64) (float64, error) {
-	m, sd, err := meanSD(x)
-	if err != nil {
-		return 0, fmt.Errorf("autocorrelation: %w", err)
+	if err := checkFinite("autocorrelation", x, 2); err != nil {
+		return 0, err
 	}
-	if sd == 0 {
+	d, _, _, ok := centred(x)
+	if !ok {
 		return 0, fmt.Errorf("autocorrelation: %w", ErrNoSpread)
 	}
-	// In units of the standard deviation nothing can overflow.
-	var above, below exactSum
-	prev := 0.0
-	for i, v := range x {
-		d := v/sd - m/sd
-		if sd > 1e-300 && math.Abs(v) < 1e300 && math.Abs(m) < 1e300 {
-			d = (v - m) / sd
-		}
-		if !finite(d) {
-			return 0, fmt.Errorf("autocorrelation: %w", ErrRange)
-		}
-		addTo(&below, d*d)
-		if i > 0 {
-			addTo(&above, d*prev)
-		}
-		prev = d
-	}
-	return inRange("autocorrelation", above.rounded(sumUnit)/below.rounded(sumUnit))
+	return math.Max(-1, math.Min(1, sumOfProducts(d[1:], d[:len(d)-1])/sumOfProducts(d, d))), nil
 }
 
 // addTo adds a finite v to a grid of sums.

@@ -2,6 +2,9 @@ package render
 
 import (
 	"html/template"
+	"slices"
+	"strconv"
+	"strings"
 
 	"benchwright/project"
 	"benchwright/report"
@@ -84,7 +87,7 @@ func (s *site) relativeTable(p *Page) template.HTML {
 		}
 		m.raw(`</th>`)
 		for k := range r.Composites {
-			m.figureCell(s, r.Composites[k].Rows[i].Figure, sp, 1, &decimal[k])
+			m.compositeCell(s, i, r.Composites[k].Rows[i].Figure, sp, &decimal[k])
 		}
 		for w := range r.Workloads {
 			m.relativeCell(s, i, w, sp, &decimal[len(r.Composites)+w])
@@ -92,6 +95,21 @@ func (s *site) relativeTable(p *Page) template.HTML {
 		m.endRow()
 	}
 	return m.close().html()
+}
+
+// compositeCell writes the cell of a composite.
+func (m *markup) compositeCell(s *site, i int, f report.Figure, sp *span, d *decimals) *markup {
+	if !measured(f) {
+		return m.figureCell(s, f, nil, 1, d)
+	}
+	m.raw(`<td class="n composite" data-v="`).sortValue(f.Value).raw(`">`).text(shown(f)).raw(d.pad(shown(f)))
+	if i != s.r.Baseline {
+		m.index(s, f)
+		if sp != nil {
+			m.interval(f, sp, 1, false)
+		}
+	}
+	return m.raw(`</td>`)
 }
 
 // interval says that a workload's scale knows differences only.
@@ -145,16 +163,43 @@ func (m *markup) relativeCell(s *site, i, w int, sp *span, d *decimals) *markup 
 		m.raw(`<span class="sign">≈<span class="aside">`).text(s.book.Say("page.alike")).raw(`</span></span>`)
 	}
 	m.text(shown(f)).raw(d.pad(shown(f)))
-	for _, flag := range c.Flags {
-		m.raw(`<sup>`).raw(`<abbr title="`).text(flag.Text).raw(`">!</abbr></sup>`)
+	if i := slices.IndexFunc(c.Flags, telling); i >= 0 {
+		m.raw(`<sup><abbr title="`).text(c.Flags[i].Text).raw(`">!</abbr></sup>`)
 	}
-	if i != s.r.Baseline || s.interval(w) {
+	switch {
+	case s.interval(w):
 		m.under(s, f)
+	case i != s.r.Baseline:
+		m.index(s, f)
 		if sp != nil {
 			m.interval(f, sp, 1, false)
 		}
 	}
 	return m.raw(`</td>`)
+}
+
+// telling says that a flag is more than bookkeeping: an exclusion is published
+// on the configuration's own page, and a single reading is said in the cell.
+func telling(f report.Flag) bool {
+	switch f.Rule {
+	case "excluded", "one-reading", "all-equal", "carried":
+		return false
+	}
+	return true
+}
+
+// index writes the interval of a relative performance on the scale of the
+// table, where the baseline is 100, with the digits of the figure itself.
+func (m *markup) index(s *site, f report.Figure) *markup {
+	short := decimals{mark: s.book.Decimal}
+	digits, plain := short.fraction(f.Short)
+	if !plain || f.Confidence == 0 || f.Value <= 0 || strings.ContainsAny(f.Short, " \u00a0\u202f") {
+		return m.under(s, f)
+	}
+	number := func(v float64) string {
+		return strings.Replace(strconv.FormatFloat(100*v, 'f', digits, 64), ".", s.book.Decimal, 1)
+	}
+	return m.raw(`<small>`).text(number(f.Low)).raw(`–`).text(number(f.High)).raw(`</small>`)
 }
 
 // legend says what the signs of the table mean.

@@ -1,1 +1,106 @@
-"use strict";
+// Compare any two configurations: what differs, split by kind, and what it was
+// worth. The choice stands in the address behind "#", so that it can be shared
+// and works from disk.
+(function () {
+  "use strict";
+  const place = document.querySelector("[data-comparison]");
+  if (!place || !window.benchwrightFigures || !window.benchwrightData) return;
+  const data = window.benchwrightData;
+  const f = window.benchwrightFigures(data);
+  const say = f.say;
+  const index = new Map(data.configurations.map((c, i) => [c.id, i]));
+
+  function make(name, attributes = {}, ...children) {
+    const node = document.createElement(name);
+    for (const [k, v] of Object.entries(attributes)) node.setAttribute(k, v);
+    node.append(...children);
+    return node;
+  }
+
+  function picker(id, key) {
+    const select = make("select", { id });
+    data.configurations.forEach((c, i) => select.add(new Option(c.label, String(i))));
+    return { select, box: make("div", {}, make("label", { for: id }, say(key)), select) };
+  }
+  const from = picker("compare-from", "compare.from");
+  const to = picker("compare-to", "compare.to");
+  const swap = make("button", { type: "button", class: "plain-button" }, say("compare.swap"));
+  const result = make("div", { "aria-live": "polite" });
+  place.replaceChildren(make("div", { class: "picks" }, from.box, to.box, swap), result);
+
+  function read() {
+    const asked = new URLSearchParams(location.hash.slice(1));
+    let a = index.get(asked.get("from")) ?? data.baseline;
+    let b = index.get(asked.get("to")) ?? (a === 0 ? data.configurations.length - 1 : 0);
+    from.select.value = String(a);
+    to.select.value = String(b);
+    show();
+  }
+  function write() {
+    const id = (s) => data.configurations[+s.value].id;
+    history.replaceState(null, "", "#" + new URLSearchParams({ from: id(from.select), to: id(to.select) }));
+    show();
+  }
+  from.select.addEventListener("change", write);
+  to.select.addEventListener("change", write);
+  swap.addEventListener("click", () => {
+    [from.select.value, to.select.value] = [to.select.value, from.select.value];
+    write();
+  });
+  addEventListener("hashchange", read);
+
+  const kinds = ["under-study", "independent", "unknown", "nuisance", "follower"];
+
+  function show() {
+    const a = +from.select.value, b = +to.select.value;
+    const differences = f.between(a, b).sort((x, y) => kinds.indexOf(x.kind) - kinds.indexOf(y.kind));
+    const moved = differences.filter((d) => d.kind !== "follower").length;
+    const [key, state] = differences.length === 0 ? ["compare.same", "reserved"]
+      : moved === 1 && differences[0].kind === "under-study" ? ["compare.clean", "clean"] : ["compare.not-clean", "reserved"];
+    const list = make("ul", { class: "differences" }, ...differences.map((d) => make("li", { class: d.kind },
+      make("span", { class: "factor" }, d.label), " ",
+      make("span", { class: "step" }, d.from + " → " + d.to), " ",
+      make("span", { class: "kind" }, say("page.kind." + d.kind)))));
+    const link = make("a", { href: location.href.split("#")[0] + "#from=" + data.configurations[a].id + "&to=" + data.configurations[b].id }, say("compare.link"));
+    result.replaceChildren(
+      make("h2", {}, say("compare.differences")),
+      make("p", { class: "standing " + state }, make("span", { class: "state" }, say(key, { n: String(moved) })), " ", link),
+      list,
+      make("h2", {}, say("compare.worth")),
+      worth(a, b),
+    );
+  }
+
+  // The table of what it was worth, workload by workload.
+  function worth(a, b) {
+    const label = (i) => data.configurations[i].label;
+    const head = [["table.workload", ""], ["compare.from", "n"], ["compare.to", "n"], ["table.effect", "n"], ["figure.range.head", "n"], ["table.drawn", ""], ["table.verdict", ""]];
+    const thead = make("thead", {}, make("tr", {}, ...head.map(([key, c]) => make("th", c ? { scope: "col", class: c } : { scope: "col" }, say(key)))));
+    const body = make("tbody");
+    const figures = data.composites.map((_, k) => ({ label: data.composites[k].label, note: "", x: f.composite(k, a, b), ratio: true, total: true }))
+      .concat(data.workloads.map((w, i) => ({
+        label: w.label, page: w.page, note: w.better, ratio: !w.interval,
+        x: w.interval ? f.difference(a, b, i) : f.relative(a, b, i), from: f.centre(a, i), to: f.centre(b, i),
+      })));
+    let low = 1, high = 1;
+    for (const { x, ratio } of figures) if (ratio && x.value > 0) { low = Math.min(low, x.low); high = Math.max(high, x.high); }
+    const at = (v) => 4 + (Math.log(v / low) / Math.max(1e-12, Math.log(high / low))) * 64;
+    for (const { label, page, note, x, ratio, total, from, to } of figures) {
+      const name = page ? make("a", { href: page }, label) : label;
+      const row = make("tr", {}, make("th", { scope: "row" }, name, " ", make("small", {}, note)));
+      const number = (text, c = "n") => make("td", { class: c }, text ?? "");
+      if (x.state === "failed") row.append(number(from), number(to), make("td", { class: "n failed" }, "✕ " + x.text), number(), number(), number());
+      else if (x.value === undefined) row.append(number(from), number(to), make("td", { class: "n absent" }, "–"), number(), number(), make("td", { class: "absent" }, say("compare.missing")));
+      else {
+        row.append(number(from), number(to), number(x.text, "n strong"), number(x.range), make("td", {}, ratio && !x.baseline ? window.benchwrightMark(x, at) : ""),
+          make("td", { class: "verdict " + x.verdict }, say("page.verdict." + ({ same: "none" }[x.verdict] ?? x.verdict))));
+      }
+      if (total) row.className = "first";
+      body.append(row);
+    }
+    const caption = make("caption", { id: "worth-caption" }, make("span", {}, say("compare.caption", { from: label(a), to: label(b) })));
+    return make("div", { class: "scroll", role: "region", tabindex: "0", "aria-labelledby": "worth-caption" }, make("table", { class: "effects" }, caption, thead, body));
+  }
+
+  read();
+})();

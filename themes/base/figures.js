@@ -1,1 +1,444 @@
-"use strict";
+// Figures against any baseline, recomputed in the page from the readings: the
+// same formulas, and the same digits, as the published figures have.
+//
+// Relative performance is a ratio of centres with Fieller's interval (J. R.
+// Statist. Soc. B 16, 1954, 175–185) and Satterthwaite's degrees of freedom;
+// where that is no interval, the log ratio's; where both sides were read in the
+// same sessions, with what the sessions differ by taken out. No difference is
+// claimed beyond Holm's correction over the column (Scand. J. Statist. 6, 1979).
+//
+// Works without a page: `figures(data)` takes what figures.data.js holds.
+(function (root) {
+  "use strict";
+
+  // --- distributions -------------------------------------------------------
+
+  const lanczos = [0.99999999999980993, 676.5203681218851, -1259.1392167224028, 771.32342877765313, -176.61502916214059,
+    12.507343278686905, -0.13857109526572012, 9.9843695780195716e-6, 1.5056327351493116e-7];
+
+  // ln Γ(x) for x > 0 (C. Lanczos, SIAM J. Numer. Anal. B 1, 1964; coefficients from memory, g = 7).
+  function lnGamma(x) {
+    x -= 1;
+    let a = lanczos[0];
+    for (let i = 1; i < 9; i++) a += lanczos[i] / (x + i);
+    const t = x + 7.5;
+    return 0.5 * Math.log(2 * Math.PI) + (x + 0.5) * Math.log(t) - t + Math.log(a);
+  }
+
+  // The regularised incomplete beta function by its continued fraction
+  // (Abramowitz and Stegun 26.5.8), evaluated after Lentz.
+  function beta(a, b, x) {
+    if (x <= 0) return 0;
+    if (x >= 1) return 1;
+    if (x > (a + 1) / (a + b + 2)) return 1 - beta(b, a, 1 - x);
+    const front = Math.exp(lnGamma(a + b) - lnGamma(a) - lnGamma(b) + a * Math.log(x) + b * Math.log1p(-x)) / a;
+    const tiny = 1e-300;
+    let c = 1, d = 1 - ((a + b) * x) / (a + 1);
+    d = 1 / (Math.abs(d) < tiny ? tiny : d);
+    let f = d;
+    for (let m = 1; m <= 2000; m++) {
+      for (const k of [(m * (b - m) * x) / ((a + 2 * m - 1) * (a + 2 * m)), (-(a + m) * (a + b + m) * x) / ((a + 2 * m) * (a + 2 * m + 1))]) {
+        d = 1 + k * d;
+        d = 1 / (Math.abs(d) < tiny ? tiny : d);
+        c = 1 + k / c;
+        if (Math.abs(c) < tiny) c = tiny;
+        f *= c * d;
+      }
+      if (Math.abs(c * d - 1) < 1e-15) break;
+    }
+    return front * f;
+  }
+
+  // Two-sided p of a t value; df 0 is the normal distribution.
+  function twoSided(t, df) {
+    t = Math.abs(t);
+    if (df === 0) df = 1e7;
+    return beta(df / 2, 0.5, df / (df + t * t));
+  }
+
+  // The t value whose two-sided p is 1 − level, by bisection and Newton steps.
+  const quantiles = new Map();
+  function critical(level, df) {
+    const key = level + "/" + df;
+    let v = quantiles.get(key);
+    if (v !== undefined) return v;
+    const p = 1 - level;
+    let low = 0, high = 2;
+    while (twoSided(high, df) > p && high < 1e12) high *= 2;
+    for (let i = 0; i < 200 && high - low > 1e-13 * high; i++) {
+      const middle = (low + high) / 2;
+      if (twoSided(middle, df) > p) low = middle;
+      else high = middle;
+    }
+    v = (low + high) / 2;
+    quantiles.set(key, v);
+    return v;
+  }
+
+  // --- numbers for people ----------------------------------------------------
+
+  function exponentOf(v, digits) { return +v.toExponential(digits).split("e")[1]; }
+  // Decimals that an uncertainty supports: two digits when it starts with 1, else one.
+  function decimals(half) {
+    if (!(half > 0) || !isFinite(half)) return null;
+    const [mantissa, exponent] = half.toExponential(1).split("e");
+    return mantissa[0] === "1" ? 1 - exponent : -exponent;
+  }
+  function stepDecimals(step) { return step > 0 && isFinite(step) ? -exponentOf(step, 6) : null; }
+  function significant(v, n) { return v === 0 || !isFinite(v) ? 0 : n - 1 - exponentOf(Math.abs(v), n - 1); }
+
+  function writer(mark) {
+    function plain(v, d) {
+      if (!isFinite(v)) return "–";
+      d = Math.min(d, significant(v, 12));
+      const a = Math.abs(v);
+      if (a >= 1e9 || (a !== 0 && (a < 1e-4 || d > 9))) return v.toExponential(3).replace(".", mark).replace("-", "−");
+      if (d < 0) {
+        const step = 10 ** -d;
+        v = Math.round(v / step) * step;
+        d = 0;
+      }
+      let [whole, fraction] = Math.abs(v).toFixed(d).split(".");
+      if (whole.length > 4) whole = whole.replace(/\B(?=(\d{3})+$)/g, "\u202f");
+      const text = whole + (fraction ? mark + fraction : "");
+      return v < 0 && /[1-9]/.test(text) ? "−" + text : text;
+    }
+    function signed(v, d) {
+      const text = plain(v, d);
+      return v > 0 && /[1-9]/.test(text) ? "+" + text : text;
+    }
+    return { plain, signed };
+  }
+
+  // --- figures ---------------------------------------------------------------
+
+  function figures(data) {
+    const level = data.confidence;
+    const say = (key, gaps = {}) => (data.words[key] ?? "").replace(/\{([a-z-]+)\}/g, (all, name) => gaps[name] ?? all);
+    const { plain, signed } = writer(data.decimal);
+    const samples = data.cells.map((row) => row.map((cell, w) => summarise(cell, data.workloads[w])));
+    data.workloads.forEach((workload, w) => lend(workload, w));
+    data.workloads.forEach((workload, w) => {
+      if (workload.derived) samples.forEach((row) => { if (row[w].n === 0) carry(row, w, workload.derived); });
+    });
+
+    // One cell: centre, and standard error of the centre (relative on a ratio scale).
+    function summarise(cell, workload) {
+      const s = { n: 0, size: 0, centre: 0, se: 0, df: 0, spread: "none", usable: false, sd: 0, sessions: [], failed: "" };
+      if (typeof cell === "string") s.failed = cell;
+      if (!Array.isArray(cell)) return s;
+      s.sessions = cell.map(([session, ...values]) => ({ session, values }));
+      const values = s.sessions.flatMap((x) => x.values).sort((a, b) => a - b);
+      const n = (s.n = s.size = values.length);
+      const mean = sum(values) / n;
+      s.centre = workload.median ? (values[(n - 1) >> 1] + values[n >> 1]) / 2 : mean;
+      s.usable = workload.interval || s.centre > 0;
+      if (!s.usable || n < 2) return s;
+      s.sd = Math.sqrt(sum(values.map((v) => (v - mean) ** 2)) / (n - 1));
+      let se = s.sd / Math.sqrt(n), df = n - 1, spread = "own";
+      if (workload.median) se *= Math.sqrt(Math.PI / 2);
+      const rounding = workload.step / Math.sqrt(12);
+      if (s.sd < workload.step / 2 && rounding > se) [se, df, spread] = [rounding, 0, "step"];
+      if (!workload.interval) se /= s.centre;
+      if (se > 0 && isFinite(se)) Object.assign(s, { se, df, spread });
+      return s;
+    }
+
+    // A cell with one reading borrows the spread that the repeated cells share.
+    function lend(workload, w) {
+      let squares = 0, df = 0;
+      for (const row of samples) {
+        const s = row[w];
+        if (s.n < 2 || !s.usable) continue;
+        const sd = workload.interval ? s.sd : s.sd / s.centre;
+        squares += (s.n - 1) * sd * sd;
+        df += s.n - 1;
+      }
+      if (df === 0 || squares === 0) return;
+      for (const row of samples) {
+        const s = row[w];
+        if (s.n === 1 && s.usable) Object.assign(s, { se: Math.sqrt(squares / df), df, spread: "borrowed" });
+      }
+    }
+
+    // A derived workload that no run gave is computed from the centres of its parts.
+    function carry(row, w, formula) {
+      let value = formula.factor, known = true, size = 0;
+      const parts = [];
+      for (const [list, over] of [[formula.times, false], [formula.over, true]]) {
+        for (const i of list) {
+          const part = row[i];
+          if (!part.usable || data.workloads[i].interval) return;
+          value = over ? value / part.centre : value * part.centre;
+          known = known && part.spread !== "none";
+          parts.push({ se: part.se, df: part.df });
+          if (size === 0 || part.size < size) size = part.size;
+        }
+      }
+      if (!(value > 0) || !isFinite(value) || parts.length === 0) return;
+      const s = row[w];
+      Object.assign(s, { centre: value, usable: true, size });
+      if (known) {
+        const e = add(parts);
+        Object.assign(s, { se: e.se, df: e.df, spread: "carried" });
+      }
+    }
+
+    function sum(list) { // with the rounding errors of the partial sums added back (Neumaier 1974)
+      let total = 0, lost = 0;
+      for (const v of list) {
+        const t = total + v;
+        lost += Math.abs(total) >= Math.abs(v) ? total - t + v : v - t + total;
+        total = t;
+      }
+      return total + lost;
+    }
+
+    // Variances add; degrees of freedom after Satterthwaite (Biometrics Bulletin 2, 1946).
+    function add(list) {
+      let variance = 0, lack = 0;
+      for (const { se, df } of list) {
+        const v = se * se;
+        variance += v;
+        if (df > 0) lack += (v * v) / df;
+      }
+      return { se: Math.sqrt(variance), df: lack > 0 ? (variance * variance) / lack : 0 };
+    }
+
+    // The standard error of a difference of two cells read in the same two or
+    // more sessions in the same proportions: a randomised block.
+    function within(x, y, workload) {
+      if (workload.median || x.sessions.length < 2 || x.sessions.length !== y.sessions.length) return null;
+      for (let i = 0; i < x.sessions.length; i++) {
+        const a = x.sessions[i], b = y.sessions[i];
+        if (a.session < 0 || a.session !== b.session || b.values.length * x.n !== a.values.length * y.n) return null;
+      }
+      const df = x.n + y.n - 2 - x.sessions.length + 1;
+      if (df < 2 || x.spread !== "own" || y.spread !== "own") return null;
+      const value = workload.interval ? (v) => v : Math.log;
+      const cells = [x, y].map((s) => sum(s.sessions.flatMap((b) => b.values.map(value))) / s.n);
+      const blocks = x.sessions.map((_, i) => {
+        const all = [x, y].flatMap((s) => s.sessions[i].values.map(value));
+        return sum(all) / all.length;
+      });
+      const grand = sum([x, y].flatMap((s) => s.sessions.flatMap((b) => b.values.map(value)))) / (x.n + y.n);
+      let squares = 0;
+      [x, y].forEach((s, c) => s.sessions.forEach((b, i) => b.values.forEach((v) => {
+        squares += (value(v) - cells[c] - blocks[i] + grand) ** 2;
+      })));
+      const sd = Math.sqrt(squares / df);
+      if (!(sd > 1e-12)) return null;
+      for (const s of [x, y]) {
+        const step = workload.interval ? workload.step : workload.step / s.centre;
+        if (sd < step / 2) return null;
+      }
+      return { se: sd * Math.sqrt(1 / x.n + 1 / y.n), df };
+    }
+
+    // Fieller's set for two independent estimates, if it is an interval above nought.
+    function fieller(a, b, df) {
+      const ratio = a.centre / b.centre, va = a.se * ratio, vb = b.se;
+      const variance = (r) => va * va + (r * vb) ** 2;
+      const t = critical(level, df), g = (t * vb) ** 2;
+      const root = t * Math.sqrt(Math.max(0, variance(ratio) - t * t * va * va * vb * vb));
+      if (!(g < 1)) return null;
+      const low = (ratio - root) / (1 - g), high = (ratio + root) / (1 - g);
+      if (!(low > 0) || low > ratio || high < ratio) return null;
+      return { low, high, p: twoSided((ratio - 1) / Math.sqrt(variance(1)), df) };
+    }
+
+    const state = (list) => list.some((s) => s.spread === "none") ? "unknown" : list.some((s) => s.spread === "borrowed") ? "borrowed" : "measured";
+
+    // Relative performance of configuration c against b under workload w:
+    // { state, value, low, high, p, verdict, text, short, range }.
+    function relative(b, c, w) {
+      const workload = data.workloads[w], x = samples[c][w], y = samples[b][w];
+      if (x.size === 0) return x.failed ? { state: "failed", text: x.failed } : { state: "absent" };
+      if (workload.interval || !x.usable || !y.usable) return { state: "not-comparable" };
+      if (b === c) return { state: "measured", value: 1, low: 1, high: 1, short: "100", text: say("figure.baseline"), range: "", verdict: "open", baseline: true };
+      const [num, den] = workload.higher ? [x, y] : [y, x];
+      const f = { state: state([x, y]), value: num.centre / den.centre, n: Math.min(x.size, y.size) };
+      if (f.state !== "unknown") {
+        const block = within(x, y, workload);
+        const e = block ?? add([num, den]);
+        const set = block ? null : fieller(num, den, e.df);
+        if (set) Object.assign(f, set, { interval: true });
+        else logInterval(f, e);
+      }
+      finish(f, Math.hypot(workload.step / x.centre, workload.step / y.centre));
+      const d = Math.abs(x.centre - y.centre);
+      if (workload.declared > 0 && d < workload.declared * (1 - 1e-9)) f.verdict = "same";
+      return f;
+    }
+
+    function logInterval(f, e) {
+      const half = critical(level, e.df) * e.se;
+      const low = Math.exp(Math.log(f.value) - half), high = Math.exp(Math.log(f.value) + half);
+      if (half > 0 && isFinite(high) && low > 0) Object.assign(f, { low, high, p: twoSided(Math.log(f.value) / e.se, e.df), interval: true });
+      else f.state = "unknown";
+    }
+
+    function finish(f, step) {
+      if (!f.interval) Object.assign(f, { low: f.value, high: f.value });
+      f.verdict = !f.interval ? "open" : f.low > 1 ? "better" : f.high < 1 ? "worse" : "same";
+      let d = f.interval ? percentDecimals(f.low, f.high) ?? 0 : 0;
+      const by = stepDecimals(100 * step);
+      if (by !== null) d = Math.min(d, by);
+      f.decimals = d;
+      f.short = plain(100 * f.value, d);
+      f.text = effect(f.value, d);
+      f.range = "";
+      if (f.interval) {
+        const m = multiple(f.value) ? multipleDecimals(f.value, d) : d;
+        const end = multiple(f.value) ? (v) => plain(v, m) : (v) => signed(100 * (v - 1), d);
+        f.range = say("figure.range", { low: end(f.low), high: end(f.high) + "\u00a0" + (multiple(f.value) ? "×" : "%") });
+      }
+    }
+
+    function multiple(ratio) { return ratio >= 2 || ratio <= 0.5; }
+    function multipleDecimals(ratio, d) { return Math.min(Math.max(d + 2, significant(ratio, 1)), significant(ratio, 3)); }
+    function effect(ratio, d) {
+      if (multiple(ratio)) return plain(ratio, multipleDecimals(ratio, d)) + "\u00a0×";
+      return signed(100 * (ratio - 1), d) + "\u00a0%";
+    }
+    function percentDecimals(low, high) {
+      let d = decimals((100 * (high - low)) / 2);
+      if (d === null) return null;
+      const near = low > 1 ? 100 * (low - 1) : high < 1 ? 100 * (1 - high) : null;
+      for (let i = 0; near !== null && i < 2 && Math.round(near * 10 ** d) === 0; i++) d++;
+      return d;
+    }
+
+    // A composite: the weighted geometric mean over all its workloads.
+    function composite(k, b, c) {
+      const { workloads, weights } = data.composites[k];
+      if (workloads.length === 0) return { state: "absent" };
+      const used = workloads.filter((w) => samples[c][w].usable && samples[b][w].usable);
+      if (used.length < workloads.length) return { state: used.length ? "not-comparable" : "absent" };
+      if (b === c) return { state: "measured", value: 1, low: 1, high: 1, short: "100", text: say("figure.baseline"), range: "", verdict: "open", baseline: true };
+      const total = sum(weights);
+      let log = 0, step = 0;
+      const parts = [];
+      const states = [];
+      workloads.forEach((w, i) => {
+        const share = weights[i] / total, workload = data.workloads[w], x = samples[c][w], y = samples[b][w];
+        log += share * (workload.higher ? 1 : -1) * Math.log(x.centre / y.centre);
+        const st = state([x, y]);
+        states.push(st);
+        const e = st === "unknown" ? { se: 0, df: 0 } : within(x, y, workload) ?? add([x, y]);
+        parts.push({ se: share * e.se, df: e.df });
+        step += (share * Math.hypot(workload.step / x.centre, workload.step / y.centre)) ** 2;
+      });
+      const f = { state: states.includes("unknown") ? "unknown" : states.includes("borrowed") ? "borrowed" : "measured", value: Math.exp(log) };
+      if (f.state !== "unknown") logInterval(f, add(parts));
+      finish(f, Math.sqrt(step));
+      return f;
+    }
+
+    // The difference of centres on an interval scale, c minus b, in the unit.
+    function difference(b, c, w) {
+      const workload = data.workloads[w], x = samples[c][w], y = samples[b][w];
+      if (x.size === 0) return x.failed ? { state: "failed", text: x.failed } : { state: "absent" };
+      if (y.size === 0) return { state: "not-comparable" };
+      const f = { state: state([x, y]), value: x.centre - y.centre, verdict: "open", range: "" };
+      f.low = f.high = f.value;
+      if (f.state !== "unknown") {
+        const scale = (s) => (workload.interval ? s.se : s.se * s.centre);
+        const e = (workload.interval && within(x, y, workload)) || add([{ se: scale(x), df: x.df }, { se: scale(y), df: y.df }]);
+        const half = critical(level, e.df) * e.se;
+        if (half > 0 && isFinite(half)) Object.assign(f, { low: f.value - half, high: f.value + half, interval: true });
+        else f.state = "unknown";
+      }
+      if (f.interval) {
+        f.verdict = f.low > 0 ? "better" : f.high < 0 ? "worse" : "same";
+        if (workload.declared > 0 && Math.abs(f.value) < workload.declared * (1 - 1e-9)) f.verdict = "same";
+        if (!workload.higher && f.verdict !== "same") f.verdict = f.verdict === "better" ? "worse" : "better";
+      }
+      let d = (f.interval ? decimals((f.high - f.low) / 2) : null) ?? significant(f.value, 2);
+      const by = stepDecimals(workload.step);
+      if (by !== null) d = Math.min(d, by);
+      const unit = workload.unit ? "\u00a0" + workload.unit : "";
+      f.short = signed(f.value, d);
+      f.text = f.short + unit;
+      if (f.interval) f.range = say("figure.range", { low: signed(f.low, d), high: signed(f.high, d) + unit });
+      return f;
+    }
+
+    // Holm's correction over a column of figures: claims that do not survive it
+    // are taken back.
+    function correct(column) {
+      const family = column.filter((f) => f.p !== undefined).sort((a, b) => a.p - b.p);
+      if (family.length < 2) return column;
+      let floor = 0;
+      family.forEach((f, i) => {
+        floor = Math.max(floor, Math.min(1, (family.length - i) * f.p));
+        if ((f.verdict === "better" || f.verdict === "worse") && floor > 1 - level) f.verdict = "same";
+      });
+      return column;
+    }
+
+    // A column of the table of relative performance against baseline b.
+    const every = data.configurations.map((_, c) => c);
+    const column = (b, w) => correct(every.map((c) => relative(b, c, w)));
+    const compositeColumn = (k, b) => correct(every.map((c) => composite(k, b, c)));
+
+    // --- what differs ---------------------------------------------------------
+
+    const setAgainst = new Set(data.set.map(([c, f]) => c + "/" + f));
+
+    // "same", "differs" or "unclear" for one factor of two configurations.
+    function standing(f, a, b) {
+      const x = data.levels[a][f], y = data.levels[b][f];
+      if ((x === y && x >= 0) || (x === -1 && y === -1) || x === -3 || y === -3) return "same";
+      if (x < 0 || y < 0) return "unclear";
+      const [p, q] = [data.factors[f].numbers[x], data.factors[f].numbers[y]];
+      if (p[0] === null || q[0] === null) return "differs";
+      const low = Math.min(p[0], q[0]), high = Math.max(p[1], q[1]);
+      const { absolute, relative } = data.factors[f];
+      if (absolute === 0 && relative === 0) return "differs";
+      const size = Math.max(Math.abs(low), Math.abs(high));
+      return high - low <= Math.max(absolute, relative * size) + 1e-12 * size ? "same" : "differs";
+    }
+
+    function kindOf(f, a, b, studied) {
+      const stands = standing(f, a, b);
+      if (stands === "same") return null;
+      if (studied.includes(f)) return stands === "unclear" ? "unknown" : "under-study";
+      for (const parent of data.factors[f].parents) {
+        if (standing(parent, a, b) === "same") continue;
+        if (stands === "differs" && (setAgainst.has(a + "/" + f) || setAgainst.has(b + "/" + f))) return "independent";
+        return "follower";
+      }
+      if (stands === "unclear") return "unknown";
+      return data.factors[f].role === "nuisance" ? "nuisance" : "independent";
+    }
+
+    // What stands between two configurations, by kind.
+    function between(a, b) {
+      const all = data.factors.map((_, f) => f);
+      const moved = all.filter((f) => data.factors[f].role === "studied" && kindOf(f, a, b, []) === "independent");
+      const studied = moved.length === 1 ? moved : [];
+      const name = (f, c) => data.factors[f].levels[data.levels[c][f]] ?? "–";
+      return all.map((f) => ({ factor: f, kind: kindOf(f, a, b, studied), label: data.factors[f].label, from: name(f, a), to: name(f, b) }))
+        .filter((d) => d.kind !== null);
+    }
+
+    // The centre of a cell as written, with its unit; empty where there is none.
+    function centre(c, w) {
+      const s = samples[c][w], workload = data.workloads[w];
+      if (s.size === 0) return "";
+      const se = workload.interval ? s.se : s.se * s.centre;
+      let d = significant(s.centre, 3);
+      const by = stepDecimals(workload.step);
+      if (by !== null) d = by;
+      const half = s.spread === "none" ? 0 : critical(level, s.df) * se;
+      const spread = decimals(half);
+      if (spread !== null) d = by !== null ? Math.min(spread, by) : spread;
+      return plain(s.centre, d) + (workload.unit ? "\u00a0" + workload.unit : "");
+    }
+
+    return { data, say, plain, centre, relative, composite, difference, column, compositeColumn, between };
+  }
+
+  root.benchwrightFigures = figures;
+})(typeof window === "undefined" ? globalThis : window);

@@ -1,1 +1,222 @@
-"use strict";
+// What every page gets on top of complete HTML: the light switch, sorting, and
+// on the overview the choice of another baseline.
+(function () {
+  "use strict";
+  const root = document.documentElement;
+
+  // --- light and dark: the reader's system decides until the reader does ------
+
+  function remembered() {
+    try { return localStorage.getItem("colours"); } catch { return null; } // storage may be closed to pages from disk
+  }
+  function remember(colours) {
+    try { localStorage.setItem("colours", colours); } catch { /* then it holds for this page */ }
+  }
+  const dark = matchMedia("(prefers-color-scheme: dark)");
+  const kept = remembered();
+  if (kept === "light" || kept === "dark") root.dataset.colours = kept;
+  const isDark = () => (root.dataset.colours ? root.dataset.colours === "dark" : dark.matches);
+  const button = document.querySelector("button.colours");
+  function label() { button.textContent = isDark() ? button.dataset.light : button.dataset.dark; }
+  if (button) {
+    label();
+    button.disabled = false;
+    button.addEventListener("click", () => {
+      root.dataset.colours = isDark() ? "light" : "dark";
+      remember(root.dataset.colours);
+      label();
+      document.dispatchEvent(new CustomEvent("colours"));
+    });
+    dark.addEventListener("change", () => { label(); document.dispatchEvent(new CustomEvent("colours")); });
+  }
+
+  // --- sorting ---------------------------------------------------------------
+
+  const collator = new Intl.Collator(root.lang || undefined, { numeric: true });
+
+  // A cell's key: the number that the page carries, else the number it starts
+  // with, else its words; null for an empty cell and for a failure, which stay last.
+  function key(cell) {
+    if (!cell) return null;
+    if (cell.dataset.v !== undefined) return cell.dataset.v === "" ? null : +cell.dataset.v;
+    if (cell.classList.contains("failed") || cell.classList.contains("absent")) return null;
+    const text = cell.textContent.trim();
+    if (text === "") return null;
+    if (!cell.classList.contains("n")) return text;
+    const number = text.replace(/[\s\u202f\u00a0]/g, "").replace("−", "-").replace(",", ".").match(/^[+-]?[\d.]+/);
+    return number ? +number[0] : text;
+  }
+
+  function compare(a, b, falling) {
+    if (a.key === null || b.key === null) return a.key === b.key ? a.at - b.at : a.key === null ? 1 : -1;
+    const order = typeof a.key === "number" && typeof b.key === "number" ? a.key - b.key : collator.compare(String(a.key), String(b.key));
+    return (falling ? -order : order) || a.at - b.at;
+  }
+
+  function sort(table, index, falling) {
+    const body = table.tBodies[0];
+    const rows = Array.from(body.rows, (row, at) => ({ row, at: (row.at ??= at), key: key(row.cells[index]) }));
+    const total = rows.filter((r) => r.row.classList.contains("total"));
+    const rest = rows.filter((r) => !r.row.classList.contains("total")).sort((a, b) => compare(a, b, falling));
+    body.replaceChildren(...rest.map((r) => r.row), ...total.map((r) => r.row));
+  }
+
+  function sortable(table) {
+    const heads = Array.from(table.tHead.rows[0].cells);
+    const status = document.createElement("p");
+    status.className = "aside";
+    status.setAttribute("role", "status");
+    table.parentElement.append(status);
+    heads.forEach((head, index) => {
+      if (head.classList.contains("still")) return;
+      const name = head.firstChild.textContent.trim();
+      const button = document.createElement("button");
+      button.type = "button";
+      button.className = "sort";
+      button.setAttribute("aria-label", name);
+      head.append(button);
+      button.addEventListener("click", () => {
+        // Numbers start with the largest, words with the first.
+        const first = head.classList.contains("n") && !head.dataset.rising ? "descending" : "ascending";
+        const now = head.getAttribute("aria-sort");
+        const next = now === null ? first : now === "ascending" ? "descending" : "ascending";
+        heads.forEach((h) => h.removeAttribute("aria-sort"));
+        head.setAttribute("aria-sort", next);
+        sort(table, index, next === "descending");
+      });
+    });
+  }
+  document.querySelectorAll("table.sorts").forEach(sortable);
+
+  // --- another baseline --------------------------------------------------------
+
+  const controls = document.querySelector('[data-controls="relative"]');
+  const table = document.getElementById("relative");
+  if (controls && table && window.benchwrightFigures && window.benchwrightData) baseline();
+
+  function baseline() {
+    const data = window.benchwrightData;
+    const published = { rows: null };
+    const choice = controls.querySelector(".choice");
+    const said = controls.querySelector(".said");
+    const select = document.createElement("select");
+    select.id = "baseline";
+    data.configurations.forEach((c, i) => select.add(new Option(c.label, String(i), i === data.baseline, i === data.baseline)));
+    const caption = document.createElement("label");
+    caption.htmlFor = select.id;
+    caption.textContent = choice.querySelector("span").textContent;
+    choice.replaceChildren(caption, select);
+    let f = null; // computing waits for the first choice
+    const rows = new Map(Array.from(table.tBodies[0].rows, (row, at) => [at, row]));
+    rows.forEach((row, at) => { row.at = at; });
+
+    select.addEventListener("change", () => {
+      const b = +select.value;
+      f ??= window.benchwrightFigures(data);
+      published.rows ??= new Map(Array.from(rows, ([c, row]) => [c, Array.from(row.cells, (cell) => cell.cloneNode(true))]));
+      if (b === data.baseline) restore();
+      else recompute(b);
+      const sorted = table.tHead.querySelector("[aria-sort]");
+      if (sorted) sort(table, sorted.cellIndex, sorted.getAttribute("aria-sort") === "descending");
+      said.textContent = b === data.baseline ? f.say("script.published") : f.say("script.recomputed", { baseline: data.configurations[b].label });
+    });
+
+    function restore() {
+      rows.forEach((row, c) => {
+        row.classList.toggle("baseline", c === data.baseline);
+        row.replaceChildren(...published.rows.get(c).map((cell) => cell.cloneNode(true)));
+      });
+    }
+
+    function recompute(b) {
+      const columns = data.composites.map((_, k) => f.compositeColumn(k, b))
+        .concat(data.workloads.map((w, i) => (w.interval ? null : f.column(b, i))));
+      const span = spanOf(columns);
+      const marks = table.querySelector("svg.iv") !== null;
+      const widest = columns.map((column) => (column ? Math.max(0, ...column.map((x) => fraction(x.short))) : 0));
+      rows.forEach((row, c) => {
+        row.classList.toggle("baseline", c === b);
+        const note = row.cells[0].querySelector("small");
+        const text = c === b ? f.say("table.baseline") : differs(b, c);
+        if (note) note.textContent = text;
+        else if (text) row.cells[0].append(small(text));
+        columns.forEach((column, k) => {
+          if (column) fill(row.cells[k + 1], column[c], c === b, marks ? span : null, widest[k]);
+        });
+      });
+    }
+
+    function differs(b, c) {
+      const n = f.between(b, c).filter((d) => d.kind !== "follower").length;
+      return f.say(n === 1 ? "table.differs.one" : "table.differs.other", { n: String(n) });
+    }
+
+    function fraction(text) {
+      const at = text === undefined ? -1 : text.lastIndexOf(data.decimal);
+      return at < 0 ? 0 : text.length - at - 1;
+    }
+
+    function small(text) {
+      const s = document.createElement("small");
+      s.textContent = text;
+      return s;
+    }
+
+    function fill(cell, x, own, span, widest) {
+      cell.className = "n";
+      delete cell.dataset.v;
+      if (x.state === "failed") {
+        cell.classList.add("failed");
+        cell.textContent = "✕ " + x.text;
+        return;
+      }
+      if (x.value === undefined) {
+        cell.classList.add("absent");
+        cell.textContent = "–";
+        return;
+      }
+      cell.dataset.v = x.value;
+      const alike = !own && x.verdict === "same";
+      cell.classList.toggle("alike", alike);
+      const n = fraction(x.short);
+      const pad = n < widest ? (n === 0 ? "\u2008" : "") + "\u2007".repeat(widest - n) : "";
+      cell.textContent = (alike ? "≈ " : "") + x.short + pad;
+      if (own) return;
+      if (x.interval) cell.append(small(f.plain(100 * x.low, x.decimals) + "–" + f.plain(100 * x.high, x.decimals)));
+      else cell.append(small(f.say("page.one-reading")));
+      if (span) cell.append(mark(x, span));
+    }
+  }
+
+  // --- the small drawing of an interval -----------------------------------------
+
+  function spanOf(columns) {
+    let low = 1, high = 1;
+    for (const column of columns) {
+      for (const x of column ?? []) {
+        if (!(x.value > 0)) continue;
+        low = Math.min(low, x.low);
+        high = Math.max(high, x.high);
+      }
+    }
+    return (v) => 4 + ((Math.log(v) - Math.log(low)) / Math.max(1e-12, Math.log(high) - Math.log(low))) * 64;
+  }
+
+  function mark(x, at) {
+    const ns = "http://www.w3.org/2000/svg";
+    const draw = (name, attributes) => {
+      const node = document.createElementNS(ns, name);
+      for (const [k, v] of Object.entries(attributes)) node.setAttribute(k, v);
+      return node;
+    };
+    const svg = draw("svg", { class: "iv", viewBox: "0 0 72 8", width: 72, height: 8, "aria-hidden": "true", focusable: "false" });
+    const r = (v) => Math.round(v * 10) / 10;
+    svg.append(draw("path", { class: "none", d: `M${r(at(1))} 0V8` }));
+    if (x.interval) svg.append(draw("path", { class: "whisker", d: `M${r(at(x.low))} 4H${r(at(x.high))}` }));
+    const cx = r(at(x.value));
+    if (x.verdict === "worse") svg.append(draw("path", { class: "worse", d: `M${cx} 0.8l3.2 3.2l-3.2 3.2l-3.2 -3.2z` }));
+    else svg.append(draw("circle", { class: x.verdict, cx, cy: 4, r: 2.2 }));
+    return svg;
+  }
+  window.benchwrightMark = mark;
+})();

@@ -15,6 +15,9 @@
 //     data is an error that wraps one of the sentinels below, never a panic.
 //   - Results do not depend on the order of the readings, to the last bit,
 //     except where order is the subject (trends, autocorrelation, pairs).
+//     Between kinds of processor the last digits may differ, since exp, log
+//     and fused arithmetic do: whoever prints for comparison should print 12
+//     significant digits at most.
 //   - Random methods take a seed and give the same result for the same seed.
 //
 // Example: what is configuration x worth against baseline y?

@@ -165,6 +165,15 @@ func (f *factors) varianceOf(c []float64) float64 {
 	return floats.Dot(u, u)
 }
 
+// inflation is the diagonal of (RᵀR)⁻¹ for kept column k, whose length is 1.
+func (f *factors) inflation(k int) float64 {
+	v := 0.0
+	for i := k; i < len(f.inverse); i++ {
+		v += f.inverse[i][k] * f.inverse[i][k]
+	}
+	return math.Max(1, v)
+}
+
 // alias describes dropped column j in terms of the kept ones.
 func (f *factors) alias(d *Design, j int) Alias {
 	a := Alias{Column: d.columns[j].Name}

@@ -112,6 +112,25 @@ func Aliases(d *Design) ([]Alias, int, error) {
 	return a, len(f.kept) + 1, nil
 }
 
+// VarianceInflation gives the variance inflation factor of every column of a
+// design, given all others, without any readings: 1 for a column unlike all
+// others, 10 or more by common practice a warning, 0 for the constant and for
+// columns that are dropped as aliases.
+func VarianceInflation(d *Design) ([]float64, error) {
+	if d == nil || len(d.columns) == 0 || d.columns[0].Term != ConstantTerm {
+		return nil, fmt.Errorf("variance inflation in a design without a constant: %w", ErrDomain)
+	}
+	if d.rows == 0 {
+		return nil, fmt.Errorf("variance inflation in a design without rows: %w", ErrTooFew)
+	}
+	f := factorise(d, canonicalOrder(d, nil))
+	v := make([]float64, len(d.columns))
+	for k, j := range f.kept {
+		v[j] = f.inflation(k)
+	}
+	return v, nil
+}
+
 // project splits y into its parts along the columns and the rest.
 func (m *Model) project(y []float64) error {
 	f := m.factors
@@ -209,12 +228,7 @@ func (m *Model) solve() error {
 			return fmt.Errorf("effect of %q: %w", col.Name, ErrRange)
 		}
 		if j > 0 {
-			// R⁻¹ by rows: entry (k, i) of every later column i.
-			p, v := position[j]-1, 0.0
-			for i := p; i < len(m.factors.inverse); i++ {
-				v += m.factors.inverse[i][p] * m.factors.inverse[i][p]
-			}
-			k.VIF = math.Max(1, v)
+			k.VIF = m.factors.inflation(position[j] - 1)
 		}
 		if !m.HasSpread || k.SE == 0 {
 			continue

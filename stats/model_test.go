@@ -281,6 +281,11 @@ func TestPartialConfounding(t *testing.T) {
 	ok(t, err)
 	// f0 and f3 each correlate 1/3 with the interaction: its R² is 2/9.
 	near(t, "VIF of the interaction", m.Coefficients[5].VIF, 1/(1-2.0/9), 1e-12)
+	v, err := VarianceInflation(d)
+	ok(t, err)
+	for j, k := range m.Coefficients {
+		near(t, "VIF without readings", v[j], k.VIF, 1e-12)
+	}
 }
 
 func TestModelDoesNotDependOnRowOrder(t *testing.T) {
@@ -423,6 +428,30 @@ func BenchmarkFit200x4000(b *testing.B) {
 	y := readings(n)
 	for b.Loop() {
 		if _, err := Fit(y, d, 0.95); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// A large plan: 2000 configurations, 40 factors of 3 levels and 100
+// interactions of two.
+func BenchmarkAliases2000x480(b *testing.B) {
+	r := rand.New(rand.NewPCG(1, 3))
+	n := 2000
+	d := NewDesign(n)
+	for k := 0; k < 40; k++ {
+		v := make([]string, n)
+		for i := range v {
+			v[i] = fmt.Sprint(r.IntN(3))
+		}
+		ok(b, d.AddFactor(fmt.Sprint("f", k), v, nil))
+	}
+	for k := 0; k < 100; k++ {
+		ok(b, d.AddInteraction(fmt.Sprint("f", k%40), fmt.Sprint("f", (k*7+1)%39)))
+	}
+	b.ReportMetric(float64(len(d.Columns())), "columns")
+	for b.Loop() {
+		if _, _, err := Aliases(d); err != nil {
 			b.Fatal(err)
 		}
 	}

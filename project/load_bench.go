@@ -151,8 +151,7 @@ func (l *loader) factorTolerance(t *Tolerance, f *Factor, at node) {
 	default:
 		t.Absolute, _ = l.difference(at, f.Unit, "the tolerance of "+quoted(f.ID))
 	}
-	if t.Relative < 0 || t.Absolute < 0 {
-		l.report("not-allowed-value", schema.Error, at, "a tolerance cannot be less than zero", "write it without a sign")
+	if t.Relative < 0 || t.Absolute < 0 { // reported by schema
 		*t = Tolerance{}
 	}
 }
@@ -267,7 +266,7 @@ func (l *loader) pictures(n node) []Picture {
 			continue
 		}
 		picture := Picture{File: strings.TrimPrefix(file.text(), "./"), Text: at.get("text").text(), Place: file.place()}
-		if picture.Text == "" {
+		if at.get("text").isScalar() && picture.Text == "" {
 			l.report("missing-text", schema.Error, at, fmt.Sprintf("the picture %q has no text for those who cannot see it", file.text()), "write text: what the picture shows")
 		}
 		if l.hasFile(file, picture.File) {

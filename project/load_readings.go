@@ -31,51 +31,6 @@ type rows struct {
 	config  int32
 }
 
-type conversionKey struct {
-	workload int32
-	unit     string
-}
-
-// conversion is how a reading in one unit becomes the workload's.
-type conversion struct {
-	from Unit
-	// usable: the unit is known and has the right dimension.
-	usable  bool
-	columns map[string]extraColumn
-}
-
-// texts keeps the few texts of a file that are worth keeping, together in
-// memory, and equal ones once.
-type texts struct {
-	chunk []byte
-	known map[string]string
-}
-
-// keep copies a text out of the row, which is about to be reused.
-func (t *texts) keep(s string) string {
-	if s == "" {
-		return ""
-	}
-	if k, ok := t.known[s]; ok {
-		return k
-	}
-	var k string
-	if len(s) > 64 {
-		k = strings.Clone(s)
-	} else {
-		if cap(t.chunk)-len(t.chunk) < len(s) {
-			t.chunk = make([]byte, 0, 1<<16)
-		}
-		at := len(t.chunk)
-		t.chunk = append(t.chunk, s...)
-		k = stringOf(t.chunk[at:])
-	}
-	if len(t.known) < 1<<14 {
-		t.known[k] = k
-	}
-	return k
-}
-
 // loadReadings reads every result file.
 func (l *loader) loadReadings() {
 	p := l.p
@@ -243,8 +198,6 @@ func (r *rows) readSession() bool {
 	if r.cell(r.header.session) == "" {
 		if len(r.p.Sessions) == 1 {
 			r.session = 0
-		} else if len(r.p.Sessions) > 1 {
-			r.fault("missing-session", schema.Warning, r.header.session, "the row names no session", "name the session in which the reading was taken: "+listed(r.p.sessionIDs(), "sessions"))
 		}
 		return true
 	}
@@ -392,95 +345,6 @@ func (r *rows) add(reading Reading, w *Workload, column int, symbol string, unit
 	reading.HasValue, reading.Value, reading.Raw = true, v, raw
 	reading.Written = r.texts.keep(text)
 	r.p.Readings = append(r.p.Readings, reading)
-}
-
-// conversion settles, once for a workload, file and unit, how readings become
-// values.
-func (r *rows) conversion(w *Workload, symbol string, column int, head Unit, stated bool) conversion {
-	c := conversion{from: w.RawUnit, columns: r.header.extra}
-	place, width := r.place(column)
-	switch {
-	case symbol != "":
-		var ok bool
-		if c.from, ok = r.p.units.Parse(symbol); !ok {
-			r.alike["wrong-dimension"]++
-			r.unknownUnit(place, width, symbol)
-			return c
-		}
-		stated = true
-	case stated:
-		c.from = head
-		place, width = schema.Place{File: r.table.Path, Line: max(r.table.Header[column].Line, 1), Column: r.table.Header[column].Column},
-			utf8.RuneCountInString(r.table.Header[column].Text)
-	}
-	if _, ok := c.from.Convert(1, w.RawUnit); !ok && r.room("wrong-dimension") {
-		r.reportAt("wrong-dimension", schema.Error, place, width, fmt.Sprintf("readings in %s cannot be converted into %s, the unit of %q", c.from.name(), w.RawUnit.name(), w.ID),
-			"write the readings in "+w.RawUnit.name()).Workloads = []string{w.ID}
-		return c
-	} else if !ok {
-		return c
-	}
-	if stated && ambiguousTemperature(c.from, w.RawUnit) && r.room("wrong-dimension") {
-		r.reportAt("wrong-dimension", schema.Error, place, width, fmt.Sprintf("readings in %s could be temperatures or differences of temperatures, and %q is in %s", c.from.name(), w.ID, w.RawUnit.name()),
-			"write the readings in "+w.RawUnit.name()).Workloads = []string{w.ID}
-		return c
-	}
-	c.usable = w.Reading == nil || r.columnsFor(w)
-	return c
-}
-
-// columnsFor checks that the file has the columns that a conversion names, and
-// that their units work out.
-func (r *rows) columnsFor(w *Workload) bool {
-	units := map[string]Unit{}
-	named := false
-	for _, t := range w.Reading.terms() {
-		if t.Kind != ColumnTerm {
-			continue
-		}
-		named = true
-		extra, ok := r.header.extra[t.Name]
-		if !ok {
-			r.reportAt("missing-column", schema.Error, schema.Place{File: r.table.Path, Line: 1, Column: 1}, 0,
-				fmt.Sprintf("readings of %q are converted with a column %q, which this file does not have", w.ID, t.Name), "add the column",
-				schema.Related{Place: t.Place, Message: "named here"})
-			return false
-		}
-		units[t.Name] = extra.unit
-	}
-	return !named || r.dimensions(w.Reading, node{file: r.table.Path}, w.Unit, fmt.Sprintf("the workload %q", w.ID), units)
-}
-
-// compute converts a raw reading by the workload's formula.
-func (r *rows) compute(w *Workload, raw float64, how conversion) (float64, bool) {
-	bad := false
-	v, ok := w.Reading.evaluate(w.Unit, func(t *Term) (float64, Unit, bool) {
-		switch t.Kind {
-		case ReadingTerm:
-			return raw, w.RawUnit, true
-		case FactorTerm:
-			value := r.valueIn(int(r.config), int(r.session), t.Index)
-			if value.State != Known || !value.Numeric {
-				bad = true
-				r.fault("missing-value", schema.Error, r.header.configuration, fmt.Sprintf("readings of %q are converted with the factor %q, which is not known in %q", w.ID, t.Name, r.p.Configurations[r.config].ID),
-					"state the factor's value")
-				return 0, Unit{}, false
-			}
-			return value.Number, t.Unit, true
-		}
-		column := how.columns[t.Name]
-		text := r.cell(column.at)
-		v, remedy, ok := schema.ParseNumber(text, r.table.Dialect)
-		if !ok {
-			bad = true
-			r.fault("not-a-number", schema.Error, column.at, fmt.Sprintf("%q is not a number, and readings of %q are converted with it", text, w.ID), remedy)
-		}
-		return v, column.unit, ok
-	})
-	if !ok && !bad {
-		r.fault("not-a-number", schema.Error, r.header.configuration, fmt.Sprintf("the reading of %q cannot be converted: it comes out infinite", w.ID), "check for a zero that something is divided by")
-	}
-	return v, ok
 }
 
 func (l *loader) plannedButRead() {

@@ -35,12 +35,8 @@ func (l *loader) loadReport() {
 	l.share(doc.get("confidence"), &p.Confidence, "confidence", func(v float64) bool { return v > 0 && v < 1 }, "write a number between 0 and 1, such as 0.95")
 	l.share(doc.get("largest-spread"), &p.LargestSpread, "largest-spread", func(v float64) bool { return v > 0 && v <= 1 }, "write a percentage, such as 5 %")
 	if at := doc.get("minimum-repeats"); at.isScalar() {
-		v, ok := l.number(at, Unit{Factor: 1}, "minimum-repeats")
-		switch {
-		case ok && v >= 1 && v <= 1000 && v == math.Trunc(v):
+		if v, ok := l.number(at, Unit{Factor: 1}, "minimum-repeats"); ok && v >= 1 && v <= 1e6 && v == math.Trunc(v) {
 			p.MinimumRepeats = int(v)
-		case ok:
-			l.report("not-allowed-value", schema.Error, at, "minimum-repeats must be a whole number from 1 to 1000", "write 3 when in doubt")
 		}
 	}
 }
@@ -54,7 +50,7 @@ func (l *loader) share(at node, into *float64, what string, allowed func(float64
 	switch {
 	case ok && allowed(v):
 		*into = v
-	case ok:
+	case ok && (at.y.Tag == "!!str" || v > 1 && what == "largest-spread"): // of other plain numbers, schema has said so
 		l.report("not-allowed-value", schema.Error, at, fmt.Sprintf("%q is out of range for %s", at.text(), what), remedy)
 	}
 }
@@ -225,12 +221,8 @@ func (l *loader) composite(id, n node) *Composite {
 			l.report("unknown-id", schema.Error, key, fmt.Sprintf("the workload %q has a weight, but is not in the composite %q", w.ID, c.ID), "add it to workloads, or take the weight out")
 			continue
 		}
-		v, ok := l.number(value, Unit{Factor: 1}, "a weight")
-		switch {
-		case ok && v > 0:
+		if v, ok := l.number(value, Unit{Factor: 1}, "a weight"); ok && v > 0 {
 			c.Weights[i] = v
-		case ok:
-			l.report("not-allowed-value", schema.Error, value, "a weight must be larger than zero", "leave the workload out of the composite instead")
 		}
 	}
 	return c
@@ -267,6 +259,9 @@ func (l *loader) loadChecks() {
 			c.At = append(c.At, at.text())
 		}
 		if c.Reason == "" {
+			if !n.get("reason").isScalar() {
+				continue // reported by schema
+			}
 			l.report("missing-reason", schema.Error, key, fmt.Sprintf("the change to the rule %q has no reason", c.Rule), "write reason: why the finding is no objection")
 			continue
 		}

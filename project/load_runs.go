@@ -3,13 +3,9 @@ package project
 import (
 	"fmt"
 	"strings"
-	"unsafe"
 
 	"benchwright/schema"
 )
-
-// stringOf gives bytes that never change again as a string.
-func stringOf(b []byte) string { return unsafe.String(unsafe.SliceData(b), len(b)) }
 
 // orders numbers the rows of files that have no column order, session by
 // session.

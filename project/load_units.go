@@ -57,12 +57,8 @@ func (l *loader) loadUnits() {
 func (l *loader) declaredUnit(name string, d node) (Unit, bool) {
 	factor := 1.0
 	if at := d.get("factor"); at.isScalar() {
-		v, ok := l.number(at, Unit{Factor: 1}, "the factor of a unit")
-		switch {
-		case ok && v > 0:
+		if v, ok := l.number(at, Unit{Factor: 1}, "the factor of a unit"); ok && v > 0 {
 			factor = v
-		case ok:
-			l.report("not-allowed-value", schema.Error, at, "the factor of a unit must be larger than zero", "")
 		}
 	}
 	of := d.get("of")

@@ -14,39 +14,25 @@ import (
 // Every sentence about a fault against the schema is made in this file.
 
 // sentence says what one fault is, where, and what would be right.
-func (v *verdict) sentence(f fault) []verdictOn {
+func (v *verdict) sentence(f fault) verdictOn {
 	key, value := v.find(f.path)
 	about := v.facts.of(f.schema)
 	name := v.subject(f.path)
 	switch k := f.kind.(type) {
 	case *kind.AdditionalProperties:
-		var out []verdictOn
-		slices.Sort(k.Properties)
-		for _, p := range k.Properties {
-			out = append(out, v.unknownKey(f, about, value, p))
-		}
-		return out
+		return v.unknownKey(f, about, value)
 	case *kind.Required:
-		var out []verdictOn
-		for _, p := range k.Missing {
-			out = append(out, v.missingKey(f, key, value, p))
-		}
-		return out
+		return v.missingKey(f, key, value)
 	case *kind.DependentRequired:
-		var out []verdictOn
-		for _, p := range k.Missing {
-			one := v.missingKey(f, key, value, p)
-			one.Message += fmt.Sprintf(", which belongs to %q", k.Prop)
-			out = append(out, one)
-		}
-		return out
+		one := v.missingKey(f, key, value)
+		one.Message += fmt.Sprintf(", which belongs to %q", k.Prop)
+		return one
 	case *kind.PropertyNames:
-		return []verdictOn{{Finding: v.badName(f, value, k.Property)}}
+		return verdictOn{Finding: v.badName(f, value)}
 	}
-	one := Finding{Place: v.place(value), Width: width(value)}
+	one := Finding{Place: f.place, Width: width(value)}
 	if value.Tag == tagNull && value.Value == "" && key != nil {
-		// An empty value has no character of its own to point at.
-		one.Place, one.Width = v.place(key), width(key)
+		one.Width = width(key)
 	}
 	written := short(value.Value)
 	like := ""
@@ -107,7 +93,7 @@ func (v *verdict) sentence(f fault) []verdictOn {
 		one.Rule = "not-allowed-value"
 		one.Message, one.Remedy = rangeSentence(f, name, written), like
 	}
-	return []verdictOn{{Finding: one}}
+	return verdictOn{Finding: one}
 }
 
 // rangeSentence speaks of numbers outside their range.
@@ -196,16 +182,22 @@ func (v *verdict) patternSentence(f fault, about *fact, text, name, like string)
 }
 
 // badName speaks of a key that should be an id and is none.
-func (v *verdict) badName(f fault, mapping *yaml.Node, name string) Finding {
-	out := Finding{Rule: "bad-id", Place: v.place(mapping), Width: 1, Message: strconv.Quote(short(name)) + " cannot be an id", Remedy: idRemedy(name)}
+func (v *verdict) badName(f fault, mapping *yaml.Node) Finding {
+	out := Finding{Rule: "bad-id", Place: f.place, Width: v.keyWidth(mapping, f.name),
+		Message: strconv.Quote(short(f.name)) + " cannot be an id", Remedy: idRemedy(f.name)}
 	if len(f.path) > 0 && f.path[len(f.path)-1] == "units" {
-		out.Message = strconv.Quote(short(name)) + " cannot be the name of a unit"
+		out.Message = strconv.Quote(short(f.name)) + " cannot be the name of a unit"
 		out.Remedy = "write a short name without spaces that does not start with a digit"
 	}
-	if k := keyNode(mapping, name); k != nil {
-		out.Place, out.Width = v.place(k), width(k)
-	}
 	return out
+}
+
+// keyWidth is how many characters of a key to mark.
+func (v *verdict) keyWidth(mapping *yaml.Node, name string) int {
+	if i, ok := v.at(mapping, name); ok {
+		return width(mapping.Content[i])
+	}
+	return 1
 }
 
 // idRemedy suggests the id nearest to what was written.
@@ -227,13 +219,10 @@ func idRemedy(written string) string {
 }
 
 // unknownKey speaks of a key that the schema does not know at this place.
-func (v *verdict) unknownKey(f fault, about *fact, mapping *yaml.Node, name string) verdictOn {
-	out := Finding{Rule: "unknown-key", Place: v.place(mapping), Width: 1, Message: fmt.Sprintf("unknown key %q", short(name))}
-	if k := keyNode(mapping, name); k != nil {
-		out.Place, out.Width = v.place(k), width(k)
-	}
-	near := Nearest(name, about.keys)
-	homes := v.facts.homes(name)
+func (v *verdict) unknownKey(f fault, about *fact, mapping *yaml.Node) verdictOn {
+	out := Finding{Rule: "unknown-key", Place: f.place, Width: v.keyWidth(mapping, f.name), Message: fmt.Sprintf("unknown key %q", short(f.name))}
+	near := Nearest(f.name, about.keys)
+	homes := v.facts.homes(f.name)
 	switch {
 	case near != "":
 		out.Remedy = didYouMean(near)
@@ -246,13 +235,11 @@ func (v *verdict) unknownKey(f fault, about *fact, mapping *yaml.Node, name stri
 }
 
 // missingKey speaks of a key that must be there.
-func (v *verdict) missingKey(f fault, key, mapping *yaml.Node, name string) verdictOn {
-	out := Finding{Rule: "missing-key", Place: v.place(mapping), Width: 1}
+func (v *verdict) missingKey(f fault, key, mapping *yaml.Node) verdictOn {
+	out := Finding{Rule: "missing-key", Place: f.place, Width: 1, Remedy: fmt.Sprintf("add the key %q", f.name)}
 	switch {
 	case key != nil:
-		out.Place, out.Width = v.place(key), width(key)
-	case mapping == v.doc.Root && len(mapping.Content) > 0:
-		out.Width = width(mapping.Content[0])
+		out.Width = width(key)
 	case len(mapping.Content) > 0:
 		out.Width = width(mapping.Content[0])
 	}
@@ -260,14 +247,13 @@ func (v *verdict) missingKey(f fault, key, mapping *yaml.Node, name string) verd
 	if len(f.path) > 0 {
 		where = v.subject(f.path)
 	}
-	out.Message = fmt.Sprintf("%s has no key %q", where, name)
+	out.Message = fmt.Sprintf("%s has no key %q", where, f.name)
 	// A condition's "then" stands inside the schema that knows the key.
 	about := v.facts.of(strings.TrimSuffix(f.schema, "/then"))
-	out.Remedy = fmt.Sprintf("add the key %q", name)
-	if e := about.examples[name]; e != nil {
-		out.Remedy = fmt.Sprintf("add it, for instance: %s: %s", name, inline(e))
+	if e := about.examples[f.name]; e != nil {
+		out.Remedy = fmt.Sprintf("add it, for instance: %s: %s", f.name, inline(e))
 	}
-	return verdictOn{Finding: out, mapping: f.path, meant: name}
+	return verdictOn{Finding: out, mapping: f.path, meant: f.name}
 }
 
 // find walks from the root to a value; key is nil at the root and in lists.
@@ -276,11 +262,8 @@ func (v *verdict) find(path []string) (key, value *yaml.Node) {
 	for _, token := range path {
 		switch value.Kind {
 		case yaml.MappingNode:
-			for i := 0; i+1 < len(value.Content); i += 2 {
-				if value.Content[i].Value == token {
-					key, value = value.Content[i], value.Content[i+1]
-					break
-				}
+			if i, ok := v.at(value, token); ok {
+				key, value = value.Content[i], value.Content[i+1]
 			}
 		case yaml.SequenceNode:
 			if i, err := strconv.Atoi(token); err == nil && i >= 0 && i < len(value.Content) {
@@ -289,6 +272,20 @@ func (v *verdict) find(path []string) (key, value *yaml.Node) {
 		}
 	}
 	return key, value
+}
+
+// at gives the index of a key in the content of a mapping.
+func (v *verdict) at(mapping *yaml.Node, key string) (int, bool) {
+	index := v.keys[mapping]
+	if index == nil {
+		index = map[string]int{}
+		for i := 0; mapping.Kind == yaml.MappingNode && i < len(mapping.Content); i += 2 {
+			index[mapping.Content[i].Value] = i
+		}
+		v.keys[mapping] = index
+	}
+	i, ok := index[key]
+	return i, ok
 }
 
 func (v *verdict) place(n *yaml.Node) Place {

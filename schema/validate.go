@@ -71,7 +71,8 @@ func (s *schemas) validate(d *Document, kind string) []Finding {
 		return []Finding{{Rule: "wrong-type", Place: Place{File: d.Path}, Message: "cannot be checked: " + err.Error(),
 			Remedy: "compare it with the file that benchwright start writes"}}
 	}
-	v := &verdict{doc: d, kind: kind, facts: s.facts}
+	v := &verdict{doc: d, kind: kind, facts: s.facts,
+		owned: map[string]map[string][][]string{}, keys: map[*yaml.Node]map[string]int{}}
 	v.collect(broken, nil)
 	return v.sentences()
 }
@@ -112,6 +113,8 @@ type fault struct {
 	// value, outermost first: a property that refers to a definition.
 	within []string
 	kind   jsonschema.ErrorKind
+	name   string // of the key that is unknown, missing or no id
+	place  Place
 }
 
 // verdict turns the validator's tree of complaints about one document into
@@ -121,7 +124,13 @@ type verdict struct {
 	kind   string
 	facts  *facts
 	faults []fault
+	owned  map[string]map[string][][]string // by pointer of a propertyNames, by name
+	keys   map[*yaml.Node]map[string]int    // where each key stands in a mapping
 }
+
+// mostFaults is how many faults against the schema one file is given; a file
+// with more of them is the wrong file, or has one fault that repeats itself.
+const mostFaults = 200
 
 // collect flattens the tree.
 func (v *verdict) collect(e *jsonschema.ValidationError, within []string) {
@@ -129,12 +138,22 @@ func (v *verdict) collect(e *jsonschema.ValidationError, within []string) {
 		// The library's path is not reliable for names (v6.0.3 hands out a
 		// slice that it goes on to change), its address is.
 		for _, path := range v.owners(e.SchemaURL, name.Property) {
-			v.faults = append(v.faults, fault{path: path, schema: e.SchemaURL, kind: e.ErrorKind})
+			v.note(fault{path: path, schema: e.SchemaURL, kind: e.ErrorKind}, name.Property)
 		}
 		return
 	}
 	if len(e.Causes) == 0 {
-		v.faults = append(v.faults, fault{path: e.InstanceLocation, schema: e.SchemaURL, within: within, kind: e.ErrorKind})
+		f := fault{path: e.InstanceLocation, schema: e.SchemaURL, within: within, kind: e.ErrorKind}
+		switch k := e.ErrorKind.(type) {
+		case *kind.AdditionalProperties:
+			v.note(f, k.Properties...)
+		case *kind.Required:
+			v.note(f, k.Missing...)
+		case *kind.DependentRequired:
+			v.note(f, k.Missing...)
+		default:
+			v.note(f, "")
+		}
 		return
 	}
 	for _, c := range e.Causes {
@@ -145,6 +164,22 @@ func (v *verdict) collect(e *jsonschema.ValidationError, within []string) {
 			around = append(slices.Clone(within), e.SchemaURL)
 		}
 		v.collect(c, around)
+	}
+}
+
+// note keeps a fault, once for each of the keys that it is about.
+func (v *verdict) note(f fault, names ...string) {
+	key, value := v.find(f.path)
+	for _, name := range names {
+		f.name, f.place = name, v.place(value)
+		if i, ok := v.at(value, name); ok && name != "" {
+			f.place = v.place(value.Content[i])
+		} else if key != nil && (name != "" || value.Tag == tagNull && value.Value == "") {
+			// A key that is missing is missing from what its owner names; a
+			// value that is not there has no character of its own.
+			f.place = v.place(key)
+		}
+		v.faults = append(v.faults, f)
 	}
 }
 
@@ -162,12 +197,22 @@ func (v *verdict) owners(address, name string) [][]string {
 			steps = append(steps, "")
 		}
 	}
-	var found [][]string
+	return v.matching(pointer, steps)[name]
+}
+
+// matching gives, for each key, the paths of the mappings that have it among
+// those that the steps lead to. It is worked out once for each pointer.
+func (v *verdict) matching(pointer string, steps []string) map[string][][]string {
+	if found, ok := v.owned[pointer]; ok {
+		return found
+	}
+	found := map[string][][]string{}
 	var walk func(n *yaml.Node, steps, path []string)
 	walk = func(n *yaml.Node, steps, path []string) {
 		if len(steps) == 0 {
-			if hasKey(n, name) {
-				found = append(found, slices.Clone(path))
+			here := slices.Clone(path)
+			for i := 0; n.Kind == yaml.MappingNode && i < len(n.Content); i += 2 {
+				found[n.Content[i].Value] = append(found[n.Content[i].Value], here)
 			}
 			return
 		}
@@ -187,6 +232,7 @@ func (v *verdict) owners(address, name string) [][]string {
 		}
 	}
 	walk(v.doc.Root, steps, nil)
+	v.owned[pointer] = found
 	return found
 }
 
@@ -211,28 +257,41 @@ func rank(k jsonschema.ErrorKind) int {
 func (v *verdict) sentences() []Finding {
 	// The validator walks maps, so its order differs from run to run.
 	slices.SortStableFunc(v.faults, func(a, b fault) int {
-		return cmp.Or(slices.Compare(a.path, b.path), cmp.Compare(rank(a.kind), rank(b.kind)), cmp.Compare(a.schema, b.schema))
+		return cmp.Or(a.place.Compare(b.place), slices.Compare(a.path, b.path), cmp.Compare(rank(a.kind), rank(b.kind)),
+			cmp.Compare(a.name, b.name), cmp.Compare(a.schema, b.schema))
 	})
 	var all []verdictOn
 	var judged []string
-	some := false
-	for _, f := range v.faults {
+	some, left := false, 0
+	for i, f := range v.faults {
+		if len(all) >= mostFaults {
+			left = len(v.faults) - i
+			break
+		}
 		if rank(f.kind) > 0 {
 			if some && slices.Equal(judged, f.path) {
 				continue
 			}
 			judged, some = f.path, true
 		}
-		all = append(all, v.sentence(f)...)
+		all = append(all, v.sentence(f))
+	}
+	misspelt := map[string]bool{}
+	tie := func(one verdictOn) string { return strings.Join(append(slices.Clone(one.mapping), one.meant), "\x00") }
+	for _, one := range all {
+		if one.Rule == "unknown-key" && one.meant != "" {
+			misspelt[tie(one)] = true
+		}
 	}
 	var out []Finding
 	for _, one := range all {
-		if one.Rule == "missing-key" && slices.ContainsFunc(all, func(other verdictOn) bool {
-			return other.meant == one.meant && slices.Equal(other.mapping, one.mapping) && other.Rule == "unknown-key"
-		}) {
+		if one.Rule == "missing-key" && misspelt[tie(one)] {
 			continue // the key is there, misspelt, and that has been said
 		}
 		out = append(out, one.Finding)
+	}
+	if left > 0 {
+		out[len(out)-1].Message += fmt.Sprintf(" (and %d more faults in this file)", left)
 	}
 	return out
 }

@@ -109,10 +109,16 @@ func TestManyCarries(t *testing.T) {
 		s.adds = carryPeriod - 1 // every addition now carries
 		addTo(&s, -1.5)
 		addTo(&s, math.MaxFloat64/1e5)
+		s.adds = carryPeriod - 1
 		addTo(&s, -math.MaxFloat64/1e5)
 	}
 	if got := s.rounded(sumUnit); got != -4500 {
 		t.Errorf("sum = %v", got)
+	}
+	for _, c := range s.chunks[:len(s.chunks)-1] {
+		if c < 0 || c > chunkMask {
+			t.Errorf("a chunk holds %d after carries", c)
+		}
 	}
 }
 

@@ -20,6 +20,7 @@ func (s *site) comparePage() ([]File, error) {
 	for _, c := range s.r.Composites {
 		t.columns = append(t.columns, column{label: c.Label, note: s.book.Say("table.relative.note"), number: true})
 	}
+	d := decimals{mark: s.book.Decimal}
 	m := (&markup{}).open(t)
 	for i := range s.r.Configurations {
 		if i == s.r.Baseline {
@@ -28,10 +29,15 @@ func (s *site) comparePage() ([]File, error) {
 		c := &s.r.Configurations[i]
 		href, label := s.configuration(&p.Page, i)
 		m.row("").head(href, label).raw(`<td>`)
-		for k, d := range c.Differs {
-			if k > 0 {
+		first := true
+		for _, d := range c.Differs {
+			if d.Kind == "follower" {
+				continue // it belongs to the change that it follows
+			}
+			if !first {
 				m.raw(`<br>`)
 			}
+			first = false
 			m.text(d.Text)
 			if d.Kind != "under-study" {
 				m.raw(` <small class="inline">`).text(d.KindText).raw(`</small>`)
@@ -43,7 +49,7 @@ func (s *site) comparePage() ([]File, error) {
 			m.raw(`</td>`).cell(s.book.Say("page.no"))
 		}
 		for k := range s.r.Composites {
-			m.figureCell(s, s.r.Composites[k].Rows[i].Figure, nil, 1, nil)
+			m.comparedCell(s, i, s.r.Composites[k].Rows[i].Figure, nil, &d)
 		}
 		m.endRow()
 	}

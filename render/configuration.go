@@ -152,7 +152,7 @@ func (s *site) resultsTable(p *Page, i int) template.HTML {
 		m.count(c.N)
 		m.number(s.rank(w, i))
 		if i != s.r.Baseline {
-			m.figureCell(s, c.Relative, &s.relative, 1, &d)
+			m.comparedCell(s, i, c.Relative, &s.relative, &d)
 		}
 		m.raw(`<td>`)
 		for k, flag := range c.Flags {

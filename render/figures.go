@@ -186,14 +186,14 @@ func declaredStep(p *project.Project, w *project.Workload) float64 {
 	}
 	for _, in := range p.Instruments {
 		if in.ID == w.Instrument && in.Resolution > 0 && in.Measures.Dimension == w.Unit.Dimension {
-			return in.Resolution * size(in.Measures) / size(w.Unit)
+			return in.Resolution * coherent(in.Measures) / coherent(w.Unit)
 		}
 	}
 	return 0
 }
 
-// size is a unit's size in the coherent one.
-func size(u project.Unit) float64 {
+// coherent is a unit's size in the coherent one.
+func coherent(u project.Unit) float64 {
 	if u.Factor == 0 {
 		return 1
 	}
@@ -249,16 +249,16 @@ func (s *site) formula(w *project.Workload) *scriptFormula {
 	if w.Derived == nil || w.Scale != project.RatioScale {
 		return nil
 	}
-	f := &scriptFormula{Factor: 1 / size(w.Unit), Times: []int{}, Over: []int{}}
+	f := &scriptFormula{Factor: 1 / coherent(w.Unit), Times: []int{}, Over: []int{}}
 	for side, terms := range [][]project.Term{w.Derived.Times, w.Derived.Over} {
 		for _, t := range terms {
-			v := t.Number * size(t.Unit)
+			v := t.Number * coherent(t.Unit)
 			if t.Name != "" {
 				i := slices.IndexFunc(s.r.Project.Workloads, func(x *project.Workload) bool { return x.ID == t.Name })
 				if i < 0 {
 					return nil
 				}
-				v = size(s.r.Project.Workloads[i].Unit)
+				v = coherent(s.r.Project.Workloads[i].Unit)
 				if side == 0 {
 					f.Times = append(f.Times, i)
 				} else {

@@ -63,22 +63,32 @@ func (s *span) at(v, width float64) float64 {
 	return margin + (v-low)/(high-low)*(width-2*margin)
 }
 
+// size is how large an interval is drawn; cap is the half height of the
+// whisker's ends.
+type size struct {
+	width, height, dot, cap float64
+	open                    string
+}
+
+var (
+	// small stands under the number of a table cell.
+	small = size{72, 8, 2.2, 0, `<svg class="iv" viewBox="0 0 72 8" width="72" height="8" aria-hidden="true" focusable="false">`}
+	// broad has a column of its own.
+	broad = size{160, 14, 3.4, 4.5, `<svg class="iv broad" viewBox="0 0 160 14" width="160" height="14" aria-hidden="true" focusable="false">`}
+	// large stands beside an answer.
+	large = size{240, 24, 5, 6, `<svg class="iv wide" viewBox="0 0 240 24" width="240" height="24" aria-hidden="true" focusable="false">`}
+)
+
 // interval draws a figure as a dot with a whisker, and a line at "no
 // difference". The figure stands beside it in words, so the drawing is hidden
-// from readers aloud. Size: "small" under the number of a table cell, "wide"
-// beside an answer.
-func (m *markup) interval(f report.Figure, s *span, none float64, wide bool) *markup {
+// from readers aloud.
+func (m *markup) interval(f report.Figure, s *span, none float64, as size) *markup {
 	if !s.set || !s.drawable(f) {
 		return m
 	}
-	width, height, dot := 72.0, 8.0, 2.2
-	class := `<svg class="iv" viewBox="0 0 72 8" width="72" height="8" aria-hidden="true" focusable="false">`
-	if wide {
-		width, height, dot = 240, 24, 5
-		class = `<svg class="iv wide" viewBox="0 0 240 24" width="240" height="24" aria-hidden="true" focusable="false">`
-	}
+	width, height, dot, open := as.width, as.height, as.dot, as.open
 	middle := height / 2
-	m.raw(class)
+	m.raw(open)
 	if none >= s.low && none <= s.high {
 		m.raw(`<path class="none" d="M`).coordinate(s.at(none, width)).raw(` 0V`).coordinate(height).raw(`"/>`)
 	}
@@ -86,8 +96,9 @@ func (m *markup) interval(f report.Figure, s *span, none float64, wide bool) *ma
 	if has {
 		a, b := s.at(low, width), s.at(high, width)
 		m.raw(`<path class="whisker" d="M`).coordinate(a).raw(` `).coordinate(middle).raw(`H`).coordinate(b)
-		if wide {
-			m.raw(`M`).coordinate(a).raw(` `).coordinate(middle - 6).raw(`v12M`).coordinate(b).raw(` `).coordinate(middle - 6).raw(`v12`)
+		if as.cap > 0 {
+			m.raw(`M`).coordinate(a).raw(` `).coordinate(middle - as.cap).raw(`v`).coordinate(2 * as.cap).
+				raw(`M`).coordinate(b).raw(` `).coordinate(middle - as.cap).raw(`v`).coordinate(2 * as.cap)
 		}
 		m.raw(`"/>`)
 	}

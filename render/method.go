@@ -217,6 +217,10 @@ func (s *site) session(p *Page, k int) SessionView {
 			m.raw(`–`).integer(step.LastOrder)
 		}
 		m.raw(`</td><td>`)
+		if len(step.Workloads) > 1 && len(step.Workloads) == s.read() {
+			m.text(s.book.Say("table.all-workloads"))
+			step.Workloads = nil
+		}
 		for i, w := range step.Workloads {
 			if i > 0 {
 				m.raw(`, `)
@@ -227,6 +231,17 @@ func (s *site) session(p *Page, k int) SessionView {
 	}
 	v.Run = m.close().html()
 	return v
+}
+
+// read counts the workloads that are read, rather than computed from others.
+func (s *site) read() int {
+	n := 0
+	for i := range s.r.Workloads {
+		if s.r.Workloads[i].Derived == nil {
+			n++
+		}
+	}
+	return n
 }
 
 func (s *site) instrumentLabels(ids []string) []string {
@@ -261,7 +276,7 @@ func (s *site) instruments() template.HTML {
 }
 
 func (s *site) exclusions(p *Page) template.HTML {
-	t := table{id: "exclusion-table", caption: s.book.Say("table.exclusions.caption"),
+	t := table{id: "exclusion-table", tall: len(s.r.Method.Exclusions) > tallFrom, caption: s.book.Say("table.exclusions.caption"),
 		columns: []column{{label: s.book.Say("table.configuration")}, {label: s.book.Say("table.workload")}, {label: s.book.Say("table.value"), number: true}, {label: s.book.Say("table.why")}}}
 	m := (&markup{}).open(t)
 	for _, e := range s.r.Method.Exclusions {

@@ -157,7 +157,7 @@ func (s *site) questionLines(p *Page) []QuestionLine {
 		if q.Answerable && q.Overall.State != report.Absent {
 			l.Figure, l.Range = q.Overall.Text, q.Overall.Range
 			if !s.asDifference(q) {
-				l.Mark = (&markup{}).interval(q.Overall, &sp, 1, true).html()
+				l.Mark = (&markup{}).interval(q.Overall, &sp, 1, large).html()
 			}
 			l.Pairs = s.book.Count("page.count.pairs", len(q.Pairs))
 		}

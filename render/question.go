@@ -95,7 +95,7 @@ func (s *site) questionPage(i int) ([]File, error) {
 		p.Figure, p.Range, p.Remark = q.Overall.Text, s.withConfidence(q.Overall), q.Overall.Remark
 		if ratios {
 			sp.see(q.Overall)
-			p.Mark = (&markup{}).interval(q.Overall, &sp, 1, true).html()
+			p.Mark = (&markup{}).interval(q.Overall, &sp, 1, large).html()
 		}
 	}
 	if len(q.ByWorkload) > 0 {
@@ -209,7 +209,7 @@ func (m *markup) effectCells(s *site, f report.Figure, sp *span, drawn bool) *ma
 	}
 	m.raw(`<td class="n strong" data-v="`).sortValue(f.Value).raw(`">`).text(f.Text).raw(`</td><td class="n">`).text(f.Range).raw(`</td><td>`)
 	if drawn {
-		m.interval(f, sp, 1, false)
+		m.interval(f, sp, 1, broad)
 	}
 	m.raw(`</td><td class="verdict `, verdictClass(f), `">`).text(s.verdict(f))
 	if f.Remark != "" {

@@ -87,7 +87,7 @@ func (s *site) relativeTable(p *Page) template.HTML {
 		}
 		m.raw(`</th>`)
 		for k := range r.Composites {
-			m.compositeCell(s, i, r.Composites[k].Rows[i].Figure, sp, &decimal[k])
+			m.comparedCell(s, i, r.Composites[k].Rows[i].Figure, sp, &decimal[k])
 		}
 		for w := range r.Workloads {
 			m.relativeCell(s, i, w, sp, &decimal[len(r.Composites)+w])
@@ -97,16 +97,16 @@ func (s *site) relativeTable(p *Page) template.HTML {
 	return m.close().html()
 }
 
-// compositeCell writes the cell of a composite.
-func (m *markup) compositeCell(s *site, i int, f report.Figure, sp *span, d *decimals) *markup {
+// comparedCell writes a relative performance, or a composite of them.
+func (m *markup) comparedCell(s *site, i int, f report.Figure, sp *span, d *decimals) *markup {
 	if !measured(f) {
 		return m.figureCell(s, f, nil, 1, d)
 	}
-	m.raw(`<td class="n composite" data-v="`).sortValue(f.Value).raw(`">`).text(shown(f)).raw(d.pad(shown(f)))
+	m.raw(`<td class="n" data-v="`).sortValue(f.Value).raw(`">`).text(shown(f)).raw(d.pad(shown(f)))
 	if i != s.r.Baseline {
 		m.index(s, f)
 		if sp != nil {
-			m.interval(f, sp, 1, false)
+			m.interval(f, sp, 1, small)
 		}
 	}
 	return m.raw(`</td>`)
@@ -172,7 +172,7 @@ func (m *markup) relativeCell(s *site, i, w int, sp *span, d *decimals) *markup 
 	case i != s.r.Baseline:
 		m.index(s, f)
 		if sp != nil {
-			m.interval(f, sp, 1, false)
+			m.interval(f, sp, 1, small)
 		}
 	}
 	return m.raw(`</td>`)

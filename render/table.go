@@ -170,6 +170,14 @@ func shorten(s string, n int) string {
 	return strings.TrimRight(cut, " ,;:–—") + "…"
 }
 
+// bare takes the unit off a text whose column names it.
+func bare(text, unit string) string {
+	if unit == "" {
+		return text
+	}
+	return strings.TrimSuffix(text, "\u00a0"+unit)
+}
+
 // shown is the text of a figure in a table cell.
 func shown(f report.Figure) string {
 	if f.Short != "" {

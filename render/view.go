@@ -166,7 +166,7 @@ func (m *markup) figureCell(s *site, f report.Figure, sp *span, none float64, d 
 	}
 	m.under(s, f)
 	if sp != nil {
-		m.interval(f, sp, none, false)
+		m.interval(f, sp, none, small)
 	}
 	return m.raw(`</td>`)
 }

@@ -124,11 +124,11 @@ func (s *site) orderTable(p *Page, w int) template.HTML {
 		m.head(href, label)
 		m.raw(`<td class="n" data-v="`).integer(k).raw(`">`).text(s.rank(w, o.Configuration)).raw(`</td>`)
 		m.raw(`<td class="n strong" data-v="`).sortValue(c.Centre.Value).raw(`">`).text(shown(c.Centre)).raw(d.pad(shown(c.Centre))).raw(`</td>`)
-		m.raw(`<td class="n">`).text(c.Centre.Range)
+		m.raw(`<td class="n">`).text(bare(c.Centre.Range, unit))
 		if c.Centre.Range == "" {
 			m.text(c.Centre.Remark)
 		}
-		m.raw(`</td><td>`).interval(c.Centre, &sp, base, false).raw(`</td>`)
+		m.raw(`</td><td>`).interval(c.Centre, &sp, base, broad).raw(`</td>`)
 		spread := c.CVText
 		if spread == "" {
 			spread = c.SDText
@@ -146,16 +146,16 @@ func (s *site) orderTable(p *Page, w int) template.HTML {
 			}
 			first = false
 			if reading.Outcome.String() != "ok" {
-				m.raw(`<del>`).text(reading.Text).raw(`</del>`)
+				m.raw(`<del>`).text(bare(reading.Text, unit)).raw(`</del>`)
 			} else {
-				m.text(reading.Text)
+				m.text(bare(reading.Text, unit))
 			}
 		}
 		m.raw(`</td>`)
 		if s.interval(w) && c.Relative.State == report.NotComparable {
 			m.raw(`<td class="n absent"></td>`)
 		} else {
-			m.figureCell(s, c.Relative, nil, 1, &rd)
+			m.comparedCell(s, o.Configuration, c.Relative, nil, &rd)
 		}
 		m.raw(`<td>`)
 		for k, flag := range c.Flags {

@@ -256,7 +256,7 @@ func (in *inquiry) failure(p design.Pair) string {
 			}
 		}
 		if !any && worst != project.OK {
-			parts = append(parts, in.k.say.Say("answer.failed-side", "configuration", in.r.Project.Configurations[c].Label, "outcome", in.k.say.Say("outcome."+worst.String())))
+			parts = append(parts, in.k.say.Say("answer.failed-side", "configuration", in.r.name(c), "outcome", in.k.say.Say("outcome."+worst.String())))
 		}
 	}
 	if len(parts) == 0 {
@@ -386,7 +386,7 @@ func (in *inquiry) fillSmallest() {
 // fillNearest says what stands between, and what to run.
 func (in *inquiry) fillNearest() {
 	r := in.r
-	label := func(c int) string { return r.Project.Configurations[c].Label }
+	label := r.name
 	for _, n := range in.found.Nearest {
 		out := Nearest{From: n.From, To: n.To, Between: r.differences(n.Between)}
 		var moved []string

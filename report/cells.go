@@ -119,7 +119,7 @@ func (k *working) cell(c, w int, readings []*project.Reading) Cell {
 		if s.HasCV && workload.Scale == project.RatioScale {
 			cell.CVText = k.num.share(s.CV, significant(100*s.CV, 2))
 		}
-		cell.RangeText = k.say.Say("figure.range", "low", k.num.plain(s.Min, d), "high", withUnit(k.num.plain(s.Max, d), unit))
+		cell.RangeText = k.span(k.num.plain(s.Min, d), withUnit(k.num.plain(s.Max, d), unit))
 	}
 	cell.Flags = k.cellFlags(s, workload, failed, excluded, len(readings))
 	return cell
@@ -218,7 +218,7 @@ func (k *working) centre(s *sample, w int) Figure {
 	f.Short = k.num.plain(f.Value, d)
 	f.Text = withUnit(f.Short, unit)
 	if f.Confidence > 0 {
-		f.Range = k.say.Say("figure.range", "low", k.num.plain(f.Low, d), "high", withUnit(k.num.plain(f.High, d), unit))
+		f.Range = k.span(k.num.plain(f.Low, d), withUnit(k.num.plain(f.High, d), unit))
 	}
 	return f
 }
@@ -276,8 +276,8 @@ func (k *working) centreDecimals(s *sample, w int) int {
 // quantile is Student's two-sided critical value at the report's level; df 0
 // is the normal one. An impossible df gives +Inf, which no figure survives.
 func (k *working) quantile(df float64) float64 {
-	if v, ok := k.critical[df]; ok {
-		return v
+	if i := int(df); i < len(k.critical) && float64(i) == df {
+		return k.critical[i]
 	}
 	return criticalValue(k.level, df)
 }

@@ -12,13 +12,14 @@ import (
 	"benchwright/stats"
 )
 
-// mostDraws bounds the readings drawn by all bootstraps of a report; past it
-// the second opinion is left out, since it would take longer than all the rest.
-const mostDraws = 40_000_000
+// mostDraws bounds the readings drawn by all bootstraps that Build makes; past
+// it the second opinion is left to whoever asks for it with Bootstrap, since it
+// would take longer than all the rest.
+const mostDraws = 1_500_000
 
 // resamples of each bootstrap: the ends of a 95 % interval then wander by some
-// 3 % of its half-width.
-const resamples = 1999
+// 4 % of its half-width.
+const resamples = 999
 
 // fillComposites makes the geometric mean of relative performance over each
 // composite's workloads for every configuration. Ratio-scale workloads alone
@@ -80,6 +81,20 @@ func (r *Report) CompositeOf(composite, baseline, configuration int) CompositeRo
 		return r.Composites[composite].Rows[configuration]
 	}
 	return r.work.compositeRow(&r.Composites[composite], baseline, configuration)
+}
+
+// Bootstrap is the composite of a configuration against a baseline with its
+// interval by resampling, all indices, for reports in which Build left it out.
+// Absent where a cell has a single reading.
+func (r *Report) Bootstrap(composite, baseline, configuration int) Figure {
+	if composite < 0 || composite >= len(r.Composites) || baseline == configuration {
+		return Figure{}
+	}
+	c := &r.Composites[composite]
+	if r.work.compositeRow(c, baseline, configuration).Figure.State != Measured {
+		return Figure{}
+	}
+	return r.work.bootstrap(c, baseline, configuration)
 }
 
 // neverMeasured says that no configuration has a value of the workload: it
@@ -253,7 +268,16 @@ func (k *working) cannotTell(e stats.Estimate, state FigureState) bool {
 	if state == SpreadUnknown {
 		return e.Value == 0
 	}
-	return math.Abs(e.Value) <= k.quantile(e.DF)*e.SE
+	size := math.Abs(e.Value)
+	// Quantiles fall with the degrees of freedom, so that the whole numbers on
+	// either side decide most cases without computing one.
+	if size <= k.critical[0]*e.SE {
+		return true
+	}
+	if i := int(e.DF); i >= 1 && i < len(k.critical) && size > k.critical[i]*e.SE {
+		return false
+	}
+	return size <= k.quantile(e.DF)*e.SE
 }
 
 // ranked gives ranks to configurations ordered best first: one that cannot be

@@ -55,7 +55,7 @@ func (k *working) logContrast(w int, terms []term) (e stats.Estimate, state Figu
 		if !k.p.Workloads[w].HigherBetter {
 			weight = -weight
 		}
-		list = append(list, stats.Estimate{Value: weight * math.Log(s.centre), SE: math.Abs(weight) * s.se, DF: s.df})
+		list = append(list, stats.Estimate{Value: weight * s.logCentre, SE: math.Abs(weight) * s.se, DF: s.df})
 		samples = append(samples, s)
 	}
 	e = sumOf(list)
@@ -99,14 +99,14 @@ func (k *working) withinSessions(w int, terms []term) (se, df float64, ok bool) 
 		return 0, 0, false
 	}
 	first := &k.samples[terms[0].configuration][w]
-	sessions := countSessions(first, nil)
+	sessions := first.blocks
 	if len(sessions) < 2 {
 		return 0, 0, false
 	}
 	total := first.n
 	for _, t := range terms[1:] {
 		s := &k.samples[t.configuration][w]
-		if !proportional(sessions, first.n, s) {
+		if !proportional(first, s) {
 			return 0, 0, false
 		}
 		total += s.n
@@ -141,14 +141,15 @@ type sessionCount struct {
 	n       int
 }
 
-// countSessions counts a sample's readings by session; readings without one
-// belong to no block, so that there is none.
+// countSessions adds a sample's readings by session to a list; nothing when
+// some have no session and so belong to no block.
 func countSessions(s *sample, into []sessionCount) []sessionCount {
+	from := len(into)
 	for _, o := range s.seen {
 		if o.session < 0 {
-			return nil
+			return into[:from]
 		}
-		if n := len(into); n > 0 && into[n-1].session == o.session {
+		if n := len(into); n > from && into[n-1].session == o.session {
 			into[n-1].n++
 			continue
 		}
@@ -157,76 +158,78 @@ func countSessions(s *sample, into []sessionCount) []sessionCount {
 	return into
 }
 
-// proportional says whether s was read in the same sessions as counted, n
-// readings in all there, in the same proportions.
-func proportional(counted []sessionCount, n int, s *sample) bool {
-	at := 0
-	for _, c := range counted {
-		here := 0
-		for at < len(s.seen) && s.seen[at].session == c.session {
-			here++
-			at++
-		}
-		if here == 0 || here*n != c.n*s.n {
+// proportional says whether two samples were read in the same sessions in the
+// same proportions.
+func proportional(a, b *sample) bool {
+	if len(a.blocks) != len(b.blocks) {
+		return false
+	}
+	for i, c := range a.blocks {
+		if d := b.blocks[i]; c.session != d.session || c.n*b.n != d.n*a.n {
 			return false
 		}
 	}
-	return at == len(s.seen)
+	return true
 }
 
 // blockResiduals is the residual sum of squares of cell + session, fitted by
 // the means, which is least squares where the counts are proportional; of
-// logarithms on a ratio scale.
+// logarithms on a ratio scale. Two passes, in an order that the rows of the
+// files do not decide.
 func (k *working) blockResiduals(w int, terms []term, sessions int) (float64, bool) {
 	logs := k.p.Workloads[w].Scale == project.RatioScale
-	value := func(o observation) (float64, bool) {
-		if !logs {
-			return o.value, true
-		}
-		return math.Log(o.value), o.value > 0
+	var room [16]float64
+	block := room[:]
+	if 2*sessions > len(room) {
+		block = make([]float64, 2*sessions)
 	}
-	cell := make([]float64, len(terms))
-	block := make([]float64, sessions)
-	blockN := make([]float64, sessions)
+	block, count := block[:sessions], block[sessions:2*sessions]
 	grand, n := 0.0, 0.0
-	// Two passes, in an order that the rows of the files do not decide.
-	for i, t := range terms {
+	for _, t := range terms {
 		s := &k.samples[t.configuration][w]
-		b := -1
-		for j, o := range s.seen {
-			v, ok := value(o)
-			if !ok {
-				return 0, false
-			}
-			if j == 0 || s.seen[j-1].session != o.session {
-				b++
-			}
-			cell[i] += v
-			block[b] += v
-			blockN[b]++
-			grand += v
-			n++
+		if logs && s.logs == nil {
+			return 0, false
 		}
-		cell[i] /= float64(s.n)
+		at := 0
+		for b, c := range s.blocks {
+			for range c.n {
+				block[b] += s.value(at, logs)
+				at++
+			}
+			count[b] += float64(c.n)
+		}
+		n += float64(s.n)
 	}
 	for b := range block {
-		block[b] /= blockN[b]
+		grand += block[b]
+		block[b] /= count[b]
 	}
 	grand /= n
 	ss := 0.0
-	for i, t := range terms {
+	for _, t := range terms {
 		s := &k.samples[t.configuration][w]
-		b := -1
-		for j, o := range s.seen {
-			v, _ := value(o)
-			if j == 0 || s.seen[j-1].session != o.session {
-				b++
+		mean := s.Mean
+		if logs {
+			mean = s.meanLog
+		}
+		at := 0
+		for b, c := range s.blocks {
+			for range c.n {
+				e := s.value(at, logs) - mean - block[b] + grand
+				ss += e * e
+				at++
 			}
-			e := v - cell[i] - block[b] + grand
-			ss += e * e
 		}
 	}
 	return ss, isFinite(ss)
+}
+
+// value is an observation as it is compared.
+func (s *sample) value(i int, logs bool) float64 {
+	if logs {
+		return s.logs[i]
+	}
+	return s.seen[i].value
 }
 
 // sameSession says whether two samples share a session.

@@ -22,12 +22,17 @@ func (r *Report) fillEffects() {
 	}
 	var workloads []int
 	work := 0
+	columns := r.modelColumns(factors)
 	for w, workload := range r.Project.Workloads {
 		if workload.Scale != project.RatioScale {
 			continue
 		}
 		workloads = append(workloads, w)
-		work += r.modelWork(w, factors)
+		rows := 0
+		for c := range k.samples {
+			rows += k.samples[c][w].n
+		}
+		work += rows * columns * columns
 	}
 	if work > mostWork {
 		r.EffectsWhy = k.say.Say("effect.too-large")
@@ -51,12 +56,8 @@ func (r *Report) fillEffects() {
 	r.rankEffects()
 }
 
-// modelWork estimates what fitting costs.
-func (r *Report) modelWork(w int, factors []int) int {
-	rows := 0
-	for c := range r.work.samples {
-		rows += r.work.samples[c][w].n
-	}
+// modelColumns is how many columns a model of the factors has.
+func (r *Report) modelColumns(factors []int) int {
 	columns := len(r.Project.Sessions)
 	for _, f := range factors {
 		seen := map[string]bool{}
@@ -71,7 +72,7 @@ func (r *Report) modelWork(w int, factors []int) int {
 			columns += len(seen)
 		}
 	}
-	return rows * columns * columns
+	return columns
 }
 
 // modelFit describes one fitted model.

@@ -60,8 +60,21 @@ func significant(v float64, n int) int {
 	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {
 		return 0
 	}
-	_, exponent, _ := strings.Cut(strconv.FormatFloat(math.Abs(v), 'e', n-1, 64), "e")
-	e, _ := strconv.Atoi(exponent)
+	a := math.Abs(v)
+	if a < 1e-300 || a > 1e300 { // beyond the reach of Pow10 below
+		_, exponent, _ := strings.Cut(strconv.FormatFloat(a, 'e', n-1, 64), "e")
+		e, _ := strconv.Atoi(exponent)
+		return n - 1 - e
+	}
+	e := int(math.Floor(math.Log10(a)))
+	if a >= math.Pow10(e+1) {
+		e++
+	} else if a < math.Pow10(e) {
+		e--
+	}
+	if math.Round(a*math.Pow10(n-1-e)) >= math.Pow10(n) {
+		e++ // 9.96 with two digits is 10
+	}
 	return n - 1 - e
 }
 
@@ -72,8 +85,10 @@ func (n numbers) plain(v float64, d int) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return "–" // never computed; a dash is better than a wrong number
 	}
-	d = min(d, significant(v, mostSeen))
-	if a := math.Abs(v); a >= 1e9 || a != 0 && (a < 1e-4 || d > 9) {
+	if d > 3 || math.Abs(v) >= 1e9 {
+		d = min(d, significant(v, mostSeen))
+	}
+	if a := math.Abs(v); a >= 1e9 || a != 0 && a < 1e-4 && d > 5 || d > 9 {
 		return n.scientific(v, d)
 	}
 	if d < 0 {
@@ -172,7 +187,7 @@ func (n numbers) effect(ratio float64, d int) string {
 	if asMultiple(ratio) {
 		return n.plain(ratio, multipleDecimals(ratio, d)) + nbsp + times
 	}
-	return n.signed(100*(ratio-1), d) + nbsp + "%"
+	return n.signed(100*(ratio-1), max(0, d)) + nbsp + "%"
 }
 
 // multipleDecimals carries the decimals of a percentage over to the ratio
@@ -182,12 +197,27 @@ func multipleDecimals(ratio float64, d int) int {
 }
 
 // effectRange writes an interval of ratios the way effect writes its value.
-func (n numbers) effectRange(b *words.Book, ratio, low, high float64, d int) string {
+func (k *working) effectRange(ratio, low, high float64, d int) string {
+	n := k.num
 	if asMultiple(ratio) {
 		m := multipleDecimals(ratio, d)
-		return b.Say("figure.range", "low", n.plain(low, m), "high", n.plain(high, m)+nbsp+times)
+		return k.span(n.plain(low, m), n.plain(high, m)+nbsp+times)
 	}
-	return b.Say("figure.range", "low", n.signed(100*(low-1), d), "high", n.signed(100*(high-1), d)+nbsp+"%")
+	d = max(0, d)
+	return k.span(n.signed(100*(low-1), d), n.signed(100*(high-1), d)+nbsp+"%")
+}
+
+// cutSpan cuts the phrase of a range at its gaps, low before high, once for the
+// many ranges of a report.
+func cutSpan(phrase string) [3]string {
+	before, rest, _ := strings.Cut(phrase, "{low}")
+	between, after, _ := strings.Cut(rest, "{high}")
+	return [3]string{before, between, after}
+}
+
+// span writes a range: "14.5 to 14.9 fps".
+func (k *working) span(low, high string) string {
+	return k.spanParts[0] + low + k.spanParts[1] + high + k.spanParts[2]
 }
 
 // share writes 0.034 as "3.4 %".

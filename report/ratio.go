@@ -144,6 +144,9 @@ func verdict(f Figure) Verdict {
 // of a per cent; with one, the instrument's step still bounds the digits.
 func (k *working) writeRatio(f *Figure, step float64) {
 	d := 0
+	if asMultiple(f.Value) {
+		d = significant(f.Value, 2) - 2
+	}
 	if byspread, ok := percentDecimals(f.Low, f.High); ok && f.Confidence > 0 {
 		d = byspread
 	}
@@ -151,9 +154,9 @@ func (k *working) writeRatio(f *Figure, step float64) {
 		d = min(d, bystep)
 	}
 	f.Text = k.num.effect(f.Value, d)
-	f.Short = k.num.plain(100*f.Value, d)
+	f.Short = k.num.plain(100*f.Value, max(0, d))
 	if f.Confidence > 0 {
-		f.Range = k.num.effectRange(k.say, f.Value, f.Low, f.High, d)
+		f.Range = k.effectRange(f.Value, f.Low, f.High, d)
 	}
 }
 
@@ -231,7 +234,7 @@ func (k *working) difference(w int, terms []term, n int, of string) Figure {
 	f.Short = k.num.signed(f.Value, d)
 	f.Text = withUnit(f.Short, workload.Unit.Symbol)
 	if f.Confidence > 0 {
-		f.Range = k.say.Say("figure.range", "low", k.num.signed(f.Low, d), "high", withUnit(k.num.signed(f.High, d), workload.Unit.Symbol))
+		f.Range = k.span(k.num.signed(f.Low, d), withUnit(k.num.signed(f.High, d), workload.Unit.Symbol))
 	}
 	return f
 }

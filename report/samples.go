@@ -33,9 +33,16 @@ type observation struct {
 type sample struct {
 	seen   []observation
 	values []float64 // the same, ascending
+	// logs are the logarithms of seen on a ratio scale, with their mean; nil
+	// when a value is not positive.
+	logs    []float64
+	meanLog float64
+	// blocks counts seen by session; nil when some belong to none.
+	blocks []sessionCount
 	n      int
 	stats.Summary
-	centre float64
+	centre    float64
+	logCentre float64 // of a usable centre on a ratio scale
 	// se is the standard error of the centre on the scale on which the workload
 	// is compared: of ln centre for ratio scales, in the unit for interval
 	// scales. df 0: taken as known.
@@ -74,12 +81,20 @@ type working struct {
 	// models are those of all factors at once, one per ratio-scale workload
 	// that allows one.
 	models []*fitted
-	// critical caches Student's quantile for whole degrees of freedom.
-	critical map[float64]float64
+	// critical holds Student's quantile for small whole degrees of freedom, the
+	// normal's at 0.
+	critical []float64
+	// spanParts is the phrase of a range cut at its gaps.
+	spanParts [3]string
 }
 
 func newWorking(p *project.Project, b *words.Book, level float64) *working {
-	k := &working{p: p, say: b, num: newNumbers(b), level: level, critical: map[float64]float64{}}
+	k := &working{p: p, say: b, num: newNumbers(b), level: level}
+	k.critical = make([]float64, 65)
+	for df := range k.critical {
+		k.critical[df] = criticalValue(level, float64(df))
+	}
+	k.spanParts = cutSpan(b.Say("figure.range"))
 	k.step = make([]float64, len(p.Workloads))
 	k.pools = make([]pool, len(p.Workloads))
 	k.declared = make([]float64, len(p.Workloads))
@@ -181,6 +196,9 @@ func (k *working) collect() {
 			}
 		}
 	}
+	logs := make([]float64, total)
+	blocks := make([]sessionCount, 0, min(total, 4*len(cells)))
+	at = 0
 	for i := range cells {
 		s := &cells[i]
 		s.n = len(s.seen)
@@ -191,6 +209,17 @@ func (k *working) collect() {
 			s.values[j] = o.value
 		}
 		slices.Sort(s.values)
+		if p.Workloads[i%nw].Scale == project.RatioScale && s.n > 0 && s.values[0] > 0 {
+			s.logs = logs[at : at+s.n : at+s.n]
+			at += s.n
+			for j, o := range s.seen {
+				s.logs[j] = math.Log(o.value)
+				s.meanLog += s.logs[j] / float64(s.n)
+			}
+		}
+		from := len(blocks)
+		blocks = countSessions(s, blocks)
+		s.blocks = blocks[from:len(blocks):len(blocks)]
 	}
 }
 
@@ -249,6 +278,9 @@ func (k *working) summarise(w int) {
 			s.centre = s.Median
 		}
 		s.usable = workload.Scale == project.IntervalScale || s.centre > 0
+		if s.usable && workload.Scale == project.RatioScale {
+			s.logCentre = math.Log(s.centre)
+		}
 		if !s.usable || s.n < 2 {
 			continue
 		}
@@ -387,7 +419,7 @@ func (k *working) carryCell(s *sample, row []sample, workload *project.Workload,
 		return
 	}
 	// Of 0 readings of its own; n says how many the weakest part has.
-	s.centre, s.usable = value, true
+	s.centre, s.logCentre, s.usable = value, math.Log(value), true
 	s.Mean, s.Median, s.Min, s.Max = value, value, value, value
 	s.Summary.N = n
 	if known {

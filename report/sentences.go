@@ -86,7 +86,7 @@ func (in *inquiry) write() {
 	}
 }
 
-func (in *inquiry) label(c int) string { return in.r.Project.Configurations[c].Label }
+func (in *inquiry) label(c int) string { return in.r.name(c) }
 
 // headline is the answer in a sentence.
 func (in *inquiry) headline() string {
@@ -322,12 +322,12 @@ func (r *Report) compositeSentence(c *Composite) Sentence {
 	var tied []string
 	for _, o := range c.Order {
 		if o.Rank == 1 {
-			tied = append(tied, r.Project.Configurations[o.Configuration].Label)
+			tied = append(tied, r.name(o.Configuration))
 		}
 	}
 	best := c.Rows[c.Order[0].Configuration].Figure
 	workloads := k.say.Count("answer.workloads", len(c.Workloads))
-	gaps := []string{"best", tied[0], "baseline", r.Project.Configurations[r.Baseline].Label, "effect", best.Text,
+	gaps := []string{"best", tied[0], "baseline", r.name(r.Baseline), "effect", best.Text,
 		"basis", k.basis(best, workloads), "others", joinWords(k.say, tied[1:])}
 	key := "composite.best"
 	switch {
@@ -350,7 +350,7 @@ func (r *Report) compositeSentence(c *Composite) Sentence {
 func (r *Report) workloadSentences(w *Workload) []Sentence {
 	k := r.work
 	var out []Sentence
-	label := func(c int) string { return r.Project.Configurations[c].Label }
+	label := r.name
 	link := w.Page + "#table"
 	if len(w.Order) > 1 {
 		var tied []string
@@ -392,7 +392,7 @@ func (r *Report) targetSentence(w *Workload) string {
 	case n <= 4:
 		var names []string
 		for _, c := range w.TargetReached {
-			names = append(names, r.Project.Configurations[c].Label)
+			names = append(names, r.name(c))
 		}
 		return r.work.say.Say("workload.target.some", "target", w.TargetText, "names", joinWords(r.work.say, names))
 	}

@@ -36,7 +36,7 @@ func TestTradeFacts(t *testing.T) {
 	}{
 		{"about six per cent", [3]string{"81", "13.6", "35.9"}, 1.055, 1.07, "+6\u00a0%"},
 		{"eight to ten per cent", [3]string{"81", "13.9", "37.2"}, 1.08, 1.10, "+9\u00a0%"},
-		{"twice as fast", [3]string{"120", "36.4", "66.6"}, 1.9, 2.15, "2.07\u00a0×"},
+		{"twice as fast", [3]string{"120", "36.4", "66.6"}, 1.9, 2.15, "2.1\u00a0×"},
 	} {
 		r := tradeProject(t, "cache", "small", "large", [3]string{"76", "12.9", "33.4"}, c.to)
 		f := r.Questions[0].Overall

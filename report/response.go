@@ -1,0 +1,313 @@
+package report
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+
+	"benchwright/project"
+	"benchwright/stats"
+)
+
+const (
+	// mostResponses bounds the curves of one workload along one factor, and
+	// mostCurves those of all workloads together, one of each at least.
+	mostResponses = 12
+	mostCurves    = 120
+	// bottleneck is the elasticity below which a factor is said not to be what
+	// limits a workload: twice the factor then gives less than a fifth more.
+	bottleneck = 0.25
+	// curvePoints is how finely a fitted curve is drawn.
+	curvePoints = 24
+)
+
+// fillResponses finds, for every workload that counts as performance and every
+// studied factor of numbers, the configurations that differ in that factor
+// alone, and how performance follows it.
+func (r *Report) fillResponses() {
+	for f, factor := range r.Project.Factors {
+		if factor.Role != project.Studied || !factor.Numeric {
+			continue
+		}
+		groups := r.alongFactor(f)
+		if factor.Unit.Symbol == "" && (len(groups) == 0 || !threeLevels(groups[0].x)) {
+			continue // a count of two levels: its matched pairs say all there is to say
+		}
+		for w := range r.Workloads {
+			workload := &r.Workloads[w]
+			if workload.Scale != project.RatioScale || !workload.Workload.Composite || workload.Derived != nil {
+				continue
+			}
+			n := 0
+			for _, g := range groups {
+				if n == mostResponses || n > 0 && n >= mostCurves/len(r.Workloads) {
+					break
+				}
+				if response, ok := r.response(w, f, g); ok {
+					workload.Responses = append(workload.Responses, response)
+					n++
+				}
+			}
+		}
+	}
+}
+
+// line is the configurations that differ in one factor of numbers alone.
+type line struct {
+	setting string
+	x       []float64
+	at      []int // configurations, in the order of x
+}
+
+// alongFactor groups the configurations with readings by everything but a
+// factor and its followers; the longest lines first, then that of the baseline.
+func (r *Report) alongFactor(f int) []line {
+	var rest []int
+	for g, factor := range r.Project.Factors {
+		if g != f && factor.Role != project.Nuisance && !r.followsAny(g, []int{f}) && factor.Derived == nil {
+			rest = append(rest, g)
+		}
+	}
+	index := map[string]int{}
+	var out []line
+	for c := range r.Project.Configurations {
+		values := r.Space.ValuesOf(c, f)
+		if r.Configurations[c].Readings == 0 || len(values) != 1 || values[0].State != project.Known || !(values[0].Number > 0) {
+			continue
+		}
+		var key strings.Builder
+		for _, g := range rest {
+			key.WriteString(r.levelOf(c, g))
+			key.WriteByte(0)
+		}
+		i, ok := index[key.String()]
+		if !ok {
+			i = len(out)
+			index[key.String()] = i
+			out = append(out, line{})
+		}
+		out[i].at = append(out[i].at, c)
+		out[i].x = append(out[i].x, values[0].Number)
+	}
+	out = slices.DeleteFunc(out, func(l line) bool { return !variesIn(l.x) })
+	// Words for what each line has fixed, as far as lines differ in it.
+	var varied []int
+	for _, g := range rest {
+		if r.Project.Factors[g].Role == project.Follows {
+			continue
+		}
+		if slices.ContainsFunc(out, func(l line) bool { return r.levelOf(l.at[0], g) != r.levelOf(out[0].at[0], g) }) {
+			varied = append(varied, g)
+		}
+	}
+	for i := range out {
+		var parts []string
+		for _, g := range varied {
+			parts = append(parts, r.work.quoted(r.levelOf(out[i].at[0], g)))
+		}
+		out[i].setting = strings.Join(parts, ", ")
+		sortBoth(out[i].x, out[i].at)
+	}
+	holds := func(l line) int {
+		if slices.Contains(l.at, r.Baseline) {
+			return 0
+		}
+		return 1
+	}
+	slices.SortStableFunc(out, func(a, b line) int {
+		return cmp.Or(cmp.Compare(len(b.at), len(a.at)), cmp.Compare(holds(a), holds(b)))
+	})
+	return out
+}
+
+// threeLevels says whether sorted values take three or more.
+func threeLevels(x []float64) bool {
+	n := 1
+	for i := 1; i < len(x); i++ {
+		if x[i] != x[i-1] {
+			n++
+		}
+	}
+	return n > 2
+}
+
+func variesIn(x []float64) bool {
+	return slices.ContainsFunc(x, func(v float64) bool { return v != x[0] })
+}
+
+func sortBoth(x []float64, at []int) {
+	order := make([]int, len(x))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(x[a], x[b]) })
+	sx, sat := slices.Clone(x), slices.Clone(at)
+	for i, o := range order {
+		x[i], at[i] = sx[o], sat[o]
+	}
+}
+
+// response fits one line: the elasticity of performance, and time = a + b/f
+// (G. M. Amdahl, AFIPS 30, 1967, 483–485), over readings where there are
+// repeats and over centres otherwise.
+func (r *Report) response(w, f int, l line) (Response, bool) {
+	k := r.work
+	workload := r.Project.Workloads[w]
+	out := Response{Factor: f, Setting: l.setting}
+	var x, performance, time []float64
+	repeated := false
+	for i, c := range l.at {
+		s := &k.samples[c][w]
+		if !s.usable || s.n == 0 || s.Min <= 0 {
+			continue
+		}
+		repeated = repeated || s.n > 1
+		out.Points = append(out.Points, ResponsePoint{Configuration: c, X: l.x[i], Y: r.Cells[c][w].Centre})
+		for _, v := range s.values {
+			x = append(x, l.x[i])
+			if workload.HigherBetter {
+				performance, time = append(performance, v), append(time, 1/v)
+			} else {
+				performance, time = append(performance, 1/v), append(time, v)
+			}
+		}
+	}
+	if len(x) < 2 || !variesIn(x) {
+		return out, false
+	}
+	slope, err := stats.Elasticity(x, performance, k.level)
+	if err != nil {
+		return out, false
+	}
+	out.Elasticity = k.valueFigure(slope.Value, slope.Interval, len(out.Points), "")
+	out.Elasticity.Of = "configurations"
+	if slope.Interval.Known() && k.level > 0 {
+		out.Elasticity.P, out.Elasticity.HasP = slope.P, true
+	}
+	upper := slope.Value
+	if slope.Interval.Known() {
+		upper = slope.Interval.High
+	}
+	out.Bottleneck = upper < bottleneck
+	first := out.Points[0].X
+	last := out.Points[len(out.Points)-1].X
+	if amdahl, err := stats.FitAmdahl(x, time, k.level); err == nil {
+		k.fillAmdahl(&out, amdahl, workload, first, last)
+	}
+	if out.Curve == nil {
+		out.Curve = powerCurve(out.Points, slope.Value, first, last)
+	}
+	out.Sentence = r.responseSentence(&out, w, first, last)
+	return out, true
+}
+
+// valueFigure writes a plain number with its interval.
+func (k *working) valueFigure(v float64, i stats.Interval, n int, unit string) Figure {
+	f := Figure{State: SpreadUnknown, Value: v, Low: v, High: v, N: n}
+	if !isFinite(v) {
+		return Figure{}
+	}
+	d := significant(v, 2)
+	if i.Known() && isFinite(i.Low, i.High) {
+		f.State, f.Low, f.High, f.Confidence = Measured, i.Low, i.High, i.Level
+		if byspread, ok := decimals((i.High - i.Low) / 2); ok {
+			d = byspread
+		}
+	}
+	d = min(d, max(2, significant(v, 3)))
+	f.Short = k.num.plain(v, d)
+	f.Text = withUnit(f.Short, unit)
+	if f.Confidence > 0 {
+		f.Range = k.span(k.num.plain(f.Low, d), withUnit(k.num.plain(f.High, d), unit))
+	}
+	return f
+}
+
+// fillAmdahl takes the share that the factor does not touch, at the first
+// level, and the fitted curve.
+func (k *working) fillAmdahl(out *Response, a stats.Amdahl, w *project.Workload, first, last float64) {
+	share, err := a.Untouched(first, k.level)
+	if err != nil {
+		return
+	}
+	i := share.Interval
+	percent := stats.Interval{Low: 100 * i.Low, High: 100 * i.High, Level: i.Level}
+	out.Untouched = k.valueFigure(100*share.Share, percent, len(out.Points), "%")
+	out.Untouched.Value, out.Untouched.Low, out.Untouched.High = share.Share, out.Untouched.Low/100, out.Untouched.High/100
+	// A share beyond 0 or 1 by less than the noise is one at the end.
+	if share.Clamped && !(i.Known() && i.Low < i.High) {
+		out.Untouched.Remark = k.say.Say("response.clamped")
+	}
+	if !w.HigherBetter {
+		// In the workload's own unit only where that is a time or a cost.
+		out.A = k.valueFigure(a.A.Value, a.AInterval, len(out.Points), w.Unit.Symbol)
+	} else {
+		out.A = k.valueFigure(a.A.Value, a.AInterval, len(out.Points), "")
+	}
+	out.B = k.valueFigure(a.B.Value, a.BInterval, len(out.Points), "")
+	curve := make([]XY, 0, curvePoints+1)
+	for i := range curvePoints + 1 {
+		x := first * math.Pow(last/first, float64(i)/curvePoints)
+		t, err := a.TimeAt(x)
+		if err != nil || t.Value <= 0 {
+			return
+		}
+		y := t.Value
+		if w.HigherBetter {
+			y = 1 / y
+		}
+		if !isFinite(x, y) {
+			return
+		}
+		curve = append(curve, XY{x, y})
+	}
+	out.Curve = curve
+}
+
+// powerCurve draws the power law of an elasticity through the first point.
+func powerCurve(points []ResponsePoint, slope, first, last float64) []XY {
+	var curve []XY
+	for i := range curvePoints + 1 {
+		x := first * math.Pow(last/first, float64(i)/curvePoints)
+		y := points[0].Y.Value * math.Pow(x/first, slope)
+		if !isFinite(x, y) {
+			return nil
+		}
+		curve = append(curve, XY{x, y})
+	}
+	return curve
+}
+
+// responseSentence says whether the factor is what limits the workload.
+func (r *Report) responseSentence(p *Response, w int, first, last float64) Sentence {
+	k := r.work
+	f := r.Project.Factors[p.Factor]
+	text := func(c int) string { return k.quoted(r.levelOf(c, p.Factor)) }
+	from, to := p.Points[0].Configuration, p.Points[len(p.Points)-1].Configuration
+	step := k.relative(from, to, w)
+	if step.State == NotComparable || step.Text == "" {
+		return Sentence{}
+	}
+	doubled := math.Exp2(p.Elasticity.Value)
+	factor := last / first
+	gaps := []string{
+		"setting", p.Setting, "factor", f.Label, "workload", r.Project.Workloads[w].Label, "from", text(from), "to", text(to),
+		"times", k.num.plain(factor, min(2, significant(factor, 2))), "step", k.ranged(step), "elasticity", k.ranged(p.Elasticity),
+		"doubled", k.num.effect(doubled, 0), "share", k.ranged(p.Untouched),
+	}
+	key := "response.follows"
+	if p.Bottleneck {
+		key = "response.bottleneck"
+	}
+	sentence := k.say.Say(key, gaps...)
+	if p.Untouched.Text != "" && p.Untouched.Remark == "" {
+		sentence += " " + k.say.Say("response.untouched", gaps...)
+	} else if p.Untouched.Remark != "" {
+		sentence += " " + p.Untouched.Remark
+	}
+	if p.Setting != "" {
+		sentence = k.say.Say("response.at", "setting", p.Setting, "text", sentence)
+	}
+	return Sentence{sentence, "workloads/" + r.Project.Workloads[w].ID + ".html#response"}
+}

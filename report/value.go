@@ -1,0 +1,242 @@
+package report
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"benchwright/project"
+	"benchwright/stats"
+)
+
+// gainPerCost holds performance against cost: the efficient front is the
+// configurations that nothing cheaper or as cheap beats, and gain per cost is
+// what the money beyond the baseline's buys.
+func (r *Report) gainPerCost() (Insight, bool) {
+	k := r.work
+	base, ok := r.cost(r.Baseline)
+	standing := r.standing()
+	if !ok || len(standing) < 2 || !slices.Contains(standing, r.Baseline) {
+		return Insight{}, false
+	}
+	type offer struct {
+		c     int
+		cost  float64
+		value float64
+		front bool
+	}
+	var list []offer
+	for _, c := range standing {
+		if cost, ok := r.cost(c); ok {
+			list = append(list, offer{c: c, cost: cost, value: r.first().Rows[c].Figure.Value})
+		}
+	}
+	if len(list) < 2 || !slices.ContainsFunc(list, func(o offer) bool { return o.cost != base }) {
+		return Insight{}, false
+	}
+	slices.SortStableFunc(list, func(a, b offer) int { return cmp.Or(cmp.Compare(a.cost, b.cost), cmp.Compare(b.value, a.value)) })
+	best := -1
+	var front []string
+	for i := range list {
+		if best >= 0 {
+			e, state, ok := r.compare(list[i].c, list[best].c)
+			if !ok || e.Value <= 0 || k.cannotTell(e, state) {
+				continue
+			}
+		}
+		best = i
+		list[i].front = true
+		front = append(front, r.name(list[i].c))
+	}
+	most := -1
+	rate := func(o offer) float64 { return (o.value - 1) / (o.cost - base) }
+	for i, o := range list {
+		if v := r.first().Rows[o.c].Figure.Verdict; o.cost > base && v == Better && isFinite(rate(o)) && (most < 0 || rate(o) > rate(list[most])) {
+			most = i
+		}
+	}
+	var text string
+	switch {
+	case most >= 0:
+		o := list[most]
+		text = k.say.Say("insight.value.most", "configuration", r.name(o.c), "effect", k.ranged(r.first().Rows[o.c].Figure), "cost", r.money(o.cost-base),
+			"rate", k.num.share(rate(o), significant(100*rate(o), 2)), "currency", r.Project.Currency)
+	default:
+		text = k.say.Say("insight.value.none")
+	}
+	if len(front) <= 6 {
+		text += " " + k.say.Say("insight.value.front", "front", joinWords(k.say, front))
+	}
+	i := r.insight("value", "index.html#value", text, "configuration", "cost", "performance", "gain-per-cost", "front")
+	for n, o := range list {
+		if n == 3*mostRows {
+			break
+		}
+		f := r.first().Rows[o.c].Figure
+		gain, mark := "", ""
+		if o.cost > base && isFinite(rate(o)) {
+			gain = k.num.signed(100*rate(o), significant(100*rate(o), 2)) + nbsp + "%"
+		}
+		if o.front {
+			mark = k.say.Say("insight.value.on-front")
+		}
+		i.row(o.c, r.label(o.c), r.money(o.cost), f.Short, gain, mark)
+	}
+	return i, true
+}
+
+// powerUnit is the dimension of a power: kg·m²·s⁻³.
+var powerUnit = project.Dimension{Mass: 1, Length: 2, Time: -3}
+
+// energyUnit is the dimension of an energy.
+var energyUnit = project.Dimension{Mass: 1, Length: 2, Time: -2}
+
+// perWatt is the composite over every workload that is a power: performance
+// for each watt against the baseline's. The two log ratios add, and so do
+// their variances.
+func (r *Report) perWatt() []Insight {
+	k := r.work
+	c := r.first()
+	if c == nil {
+		return nil
+	}
+	var out []Insight
+	for w, workload := range r.Project.Workloads {
+		if workload.Unit.Dimension != powerUnit || workload.Scale != project.RatioScale || workload.HigherBetter || slices.Contains(c.Workloads, w) {
+			continue
+		}
+		type row struct {
+			c      int
+			figure Figure
+		}
+		var list []row
+		for _, i := range r.standing() {
+			if i == r.Baseline {
+				continue
+			}
+			terms := []term{{i, 1}, {r.Baseline, -1}}
+			performance, s1, step, ok1 := k.meanEstimate(c.Workloads, c.Weights, terms)
+			power, s2, _, ok2 := k.logContrast(w, terms)
+			if !ok1 || !ok2 {
+				continue
+			}
+			f := Figure{N: len(c.Workloads), Of: "workloads", Method: k.say.Say("figure.method.propagation")}
+			k.finishRatio(&f, sumOf([]stats.Estimate{performance, power}), weaker(s1, s2), math.Hypot(step, k.relativeStep(w, terms)))
+			list = append(list, row{i, f})
+		}
+		if len(list) == 0 {
+			continue
+		}
+		var figures []*Figure
+		for i := range list {
+			figures = append(figures, &list[i].figure)
+		}
+		k.correct(figures)
+		slices.SortStableFunc(list, func(a, b row) int { return cmp.Compare(b.figure.Value, a.figure.Value) })
+		best := list[0]
+		key := "insight.per-watt.best"
+		if best.figure.Value <= 1 || best.figure.Verdict == NoDifferenceSeen {
+			key = "insight.per-watt.baseline"
+		}
+		i := r.insight("per-watt", r.Workloads[w].Page+"#per-watt", k.say.Say(key, "workload", workload.Label, "configuration", r.name(best.c),
+			"effect", k.ranged(best.figure), "baseline", r.name(r.Baseline)), "configuration", "per-watt", "interval")
+		for n, row := range list {
+			if n == 2*mostRows {
+				break
+			}
+			i.row(row.c, r.label(row.c), row.figure.Text, row.figure.Range)
+		}
+		out = append(out, i)
+	}
+	return out
+}
+
+// energy says who needs least energy for a job, for every workload that is an
+// energy.
+func (r *Report) energy() []Insight {
+	k := r.work
+	var out []Insight
+	for w := range r.Workloads {
+		workload := &r.Workloads[w]
+		dimension := workload.Unit.Dimension
+		dimension.Count = ""
+		if dimension != energyUnit || workload.HigherBetter || len(workload.Order) < 2 || len(workload.Sentences) == 0 {
+			continue
+		}
+		i := r.insight("energy", workload.Page+"#table", k.say.Say("insight.energy.best", "workload", workload.Label, "text", workload.Sentences[0].Text),
+			"configuration", "value", "relative")
+		for n, o := range workload.Order {
+			if n == 2*mostRows {
+				break
+			}
+			cell := &r.Cells[o.Configuration][w]
+			i.row(o.Configuration, r.label(o.Configuration), k.ranged(cell.Centre), cell.Relative.Text)
+		}
+		out = append(out, i)
+	}
+	return out
+}
+
+// clockForClock divides the composite by a factor of numbers that is a
+// frequency: what each configuration does with a clock, against the baseline.
+func (r *Report) clockForClock() []Insight {
+	k := r.work
+	c := r.first()
+	if c == nil {
+		return nil
+	}
+	var out []Insight
+	for f, factor := range r.Project.Factors {
+		if factor.Unit.Dimension != (project.Dimension{Time: -1}) || factor.Role != project.Studied && factor.Role != project.Follows {
+			continue
+		}
+		clock := func(i int) (float64, bool) {
+			values := r.Space.ValuesOf(i, f)
+			if len(values) != 1 || values[0].State != project.Known || !values[0].Numeric || !(values[0].Number > 0) {
+				return 0, false
+			}
+			return values[0].Number, true
+		}
+		base, ok := clock(r.Baseline)
+		if !ok {
+			continue
+		}
+		type row struct {
+			c      int
+			figure Figure
+		}
+		var list []row
+		varies := false
+		for _, i := range r.standing() {
+			x, ok := clock(i)
+			if !ok || i == r.Baseline {
+				continue
+			}
+			varies = varies || x != base
+			e, state, step, ok := k.meanEstimate(c.Workloads, c.Weights, []term{{i, 1}, {r.Baseline, -1}})
+			if !ok {
+				continue
+			}
+			e.Value -= math.Log(x / base)
+			figure := Figure{N: len(c.Workloads), Of: "workloads", Method: k.say.Say("figure.method.propagation")}
+			k.finishRatio(&figure, e, state, step)
+			list = append(list, row{i, figure})
+		}
+		if !varies || len(list) == 0 {
+			continue
+		}
+		slices.SortStableFunc(list, func(a, b row) int { return cmp.Compare(b.figure.Value, a.figure.Value) })
+		best, worst := list[0], list[len(list)-1]
+		i := r.insight("clock-for-clock", "index.html#clock-for-clock", k.say.Say("insight.clock-for-clock.best", "factor", factor.Label,
+			"best", r.name(best.c), "best-effect", k.ranged(best.figure), "worst", r.name(worst.c), "worst-effect", k.ranged(worst.figure),
+			"baseline", r.name(r.Baseline)), "configuration", "clock", "performance", "per-clock", "interval")
+		for n, row := range list {
+			if n == 2*mostRows {
+				break
+			}
+			i.row(row.c, r.label(row.c), r.levelOf(row.c, f), c.Rows[row.c].Figure.Short, row.figure.Text, row.figure.Range)
+		}
+		out = append(out, i)
+	}
+	return out
+}

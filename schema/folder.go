@@ -319,6 +319,13 @@ func (r *reader) walk(s section, dir string, depth int) {
 // unknownFile says that a file is not read.
 func (r *reader) unknownFile(p string, names []string, ending string) {
 	f := Finding{Rule: "unknown-file", Severity: Notice, Place: Place{File: p}, Message: "the file is not read: nothing of a report has that name"}
+	if ending == ".csv" && slices.Contains([]string{".tsv", ".tab", ".xlsx", ".xls", ".ods"}, strings.ToLower(path.Ext(p))) {
+		// A table by every sign: somebody believes that it is read.
+		f.Severity, f.Message = Warning, "the table is not read: only CSV files are"
+		f.Remedy = fmt.Sprintf("save it as CSV in UTF-8: %q", strings.TrimSuffix(p, path.Ext(p))+".csv")
+		r.add(f)
+		return
+	}
 	if near := Nearest(path.Base(p), names); near != "" {
 		f.Severity, f.Remedy = Warning, fmt.Sprintf("did you mean %q?", near)
 	} else if ending != "" {

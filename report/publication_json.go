@@ -43,7 +43,7 @@ func (p *Publication) JSON() []byte {
 		w.raw(`, "answer": `).text(q.Answer).raw(`, "overall": `).figure(&q.Overall).raw(`, "workloads": [`)
 		for i := range q.Workloads {
 			e := &q.Workloads[i]
-			w.comma(i).raw("\n    {\"workload\": ").text(e.Workload).raw(`, "difference": `).boolean(e.Difference)
+			w.line(i).raw("\n    {\"workload\": ").text(e.Workload).raw(`, "difference": `).boolean(e.Difference)
 			w.raw(`, "effect": `).figure(&e.Effect).raw("}")
 		}
 		w.raw("]")
@@ -51,7 +51,7 @@ func (p *Publication) JSON() []byte {
 	list(w, "composites", p.Composites, func(c *PublishedComposite) {
 		w.raw(`"id": `).text(c.ID).raw(`, "label": `).text(c.Label).raw(`, "rows": [`)
 		for i := range c.Rows {
-			w.comma(i).raw("\n    {\"configuration\": ").text(c.Rows[i].Configuration).raw(`, "figure": `).figure(&c.Rows[i].Figure).raw("}")
+			w.line(i).raw("\n    {\"configuration\": ").text(c.Rows[i].Configuration).raw(`, "figure": `).figure(&c.Rows[i].Figure).raw("}")
 		}
 		w.raw("]")
 	})
@@ -87,7 +87,7 @@ func (p *Publication) JSON() []byte {
 func list[T any](w *recordWriter, name string, all []T, entry func(*T)) {
 	w.raw(",\n\"", name, "\": [")
 	for i := range all {
-		w.comma(i).raw("\n  {")
+		w.line(i).raw("\n  {")
 		entry(&all[i])
 		w.raw("}")
 	}
@@ -107,6 +107,13 @@ func (w *recordWriter) raw(parts ...string) *recordWriter {
 func (w *recordWriter) comma(i int) *recordWriter {
 	if i > 0 {
 		w.b = append(w.b, ", "...)
+	}
+	return w
+}
+
+func (w *recordWriter) line(i int) *recordWriter {
+	if i > 0 {
+		w.b = append(w.b, ',')
 	}
 	return w
 }

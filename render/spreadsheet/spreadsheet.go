@@ -23,7 +23,7 @@ const EndOfRow = "\r\n"
 // Defuse keeps a spreadsheet from running a text as a formula: a text that
 // begins, white space aside, with =, +, −, @ or one of their full-width forms,
 // or with a tab or line break, gets an apostrophe in front. A text that is a
-// plain number is left alone. Numbers of this tool need not pass through it.
+// plain number, per cent or not, is left alone. Numbers of this tool need not pass through it.
 //
 // The list is that of the OWASP page "CSV Injection" (from memory); leading
 // white space is common practice, no source.
@@ -59,8 +59,8 @@ func dangerous(s string) bool {
 	return false
 }
 
-// plainNumber knows −12, +1.5, -3,25 and 1e-6 with either decimal mark; nothing
-// with a second operator in it.
+// plainNumber knows −12, +1.5, -3,25, 1e-6 and +1.5 % with either decimal mark;
+// nothing with a second operator in it.
 func plainNumber(s string) bool {
 	s = s[1:] // the sign
 	digits := func() int {
@@ -88,7 +88,8 @@ func plainNumber(s string) bool {
 			return false
 		}
 	}
-	return s == ""
+	s = strings.TrimLeft(s, " \u00a0")
+	return s == "" || s == "%"
 }
 
 // AppendText appends a cell of text: defused, made valid UTF-8, and quoted

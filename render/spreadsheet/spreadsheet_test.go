@@ -17,7 +17,7 @@ func TestFormulasAreDefusedAndNumbersAreNot(t *testing.T) {
 		{"=1+1", true}, {"+1+cmd|' /C calc'!A0", true}, {"-2+3", true}, {"@SUM(A1)", true},
 		{"\tx", true}, {"\rx", true}, {"\n=1", true}, {" =1", true}, {"\u00a0=1", true}, {"\ufeff=1", true}, {"＝1", true}, {"－1", true}, {"\x00=1", true},
 		{"-", true}, {"+", true}, {"-e5", true}, {"-1e", true}, {"-.", true}, {"--1", true}, {"-1,5,3", true},
-		{"-3.5", false}, {"+3,5", false}, {"-1e-6", false}, {"-.5", false}, {"-5.", false},
+		{"-3.5", false}, {"+3,5", false}, {"-1e-6", false}, {"-.5", false}, {"-5.", false}, {"+1.7 %", false}, {"+1.7\u00a0%", false}, {"-1%", false}, {"-1%+2", true}, {"-1 2", true},
 		{"", false}, {"   ", false}, {"plain", false}, {"a=b", false}, {"−3.2 %", false}, {"(1)", false}, {"3-2", false},
 	} {
 		got := Defuse(c.text)

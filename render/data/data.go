@@ -1,0 +1,227 @@
+package data
+
+import (
+	"bytes"
+	"cmp"
+	"embed"
+	"encoding/json"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+
+	"benchwright/render/site"
+	"benchwright/report"
+	"benchwright/schema"
+	"benchwright/words"
+)
+
+// Folder is where all files of this package stand in the site, and Inputs where
+// the project folder's own files do.
+const (
+	Folder = "data/"
+	Inputs = Folder + "folder/"
+)
+
+// Names of the files that the next edition and a verification read.
+const (
+	RecordFile     = Folder + "report.json"
+	PreviousFile   = Folder + "previous.json"
+	ChangesFile    = Folder + "changes.json"
+	DescriptorFile = Folder + "datapackage.json"
+)
+
+//go:embed *.schema.json
+var schemas embed.FS
+
+// Schemas gives the JSON Schemas (2020-12) of the JSON files that this package
+// writes itself, NAME.schema.json; that of answers.json is report.AnswersSchema.
+func Schemas() fs.FS { return schemas }
+
+// Options are what a publication may choose.
+type Options struct {
+	// Version of the tool, for the record; empty when not known.
+	Version string
+	// BaseAddress is where the site will stand; empty takes the report's own.
+	BaseAddress string
+	// History is what Settle gave.
+	History History
+	// Elsewhere says that a file of the project folder stands in the site under
+	// the same path, byte for byte (photographs), so that it need not be
+	// published twice; nil: none does.
+	Elsewhere func(path string, data []byte) bool
+}
+
+// Files gives the data part of the site, sorted by path. folder is the one that
+// r was made from. An error means that a file of the folder can no longer be
+// read.
+func Files(r *report.Report, folder *schema.Folder, o Options) ([]site.File, error) {
+	m := &maker{r: r, o: o, book: words.For(r.Language), base: BaseAddress(r, o.BaseAddress)}
+	inputs, err := m.inputs(folder)
+	if err != nil {
+		return nil, err
+	}
+	for _, t := range m.tables() {
+		m.resource(t.name+".csv", t.write(), &t)
+	}
+	answers, err := r.AnswersJSON()
+	if err != nil {
+		return nil, fmt.Errorf("writing the answers: %w", err)
+	}
+	m.resource("answers.json", answers, nil)
+	m.resource("findings.json", m.findings(), nil)
+	record := r.Publication()
+	record.MadeBy, record.BaseAddress = o.Version, m.base
+	m.resource("report.json", record.JSON(), nil)
+	m.resource("changes.json", m.changes(), nil)
+	if o.History.Previous != nil {
+		m.resource("previous.json", o.History.Previous, nil)
+	}
+	if err := m.schemas(); err != nil {
+		return nil, err
+	}
+	for _, f := range inputs {
+		m.resource(strings.TrimPrefix(f.Path, Folder), f.Data, nil)
+	}
+	m.add("CITATION.txt", []byte(m.citation()+"\n"))
+	m.add("CITATION.cff", m.citationFile())
+	m.add("datapackage.json", m.descriptor())
+	slices.SortFunc(m.files, func(a, b site.File) int { return cmp.Compare(a.Path, b.Path) })
+	return m.files, nil
+}
+
+// BaseAddress gives where the site will stand, with a closing slash: the one
+// asked for, else the report's own, else nothing.
+func BaseAddress(r *report.Report, asked string) string {
+	base := cmp.Or(asked, r.Project.BaseAddress)
+	if base != "" && !strings.HasSuffix(base, "/") {
+		base += "/"
+	}
+	return base
+}
+
+// maker makes the files of one publication.
+type maker struct {
+	r         *report.Report
+	o         Options
+	book      *words.Book
+	base      string
+	files     []site.File
+	resources []resource
+}
+
+func (m *maker) add(name string, data []byte) {
+	m.files = append(m.files, site.File{Path: Folder + name, Data: data})
+}
+
+// inputs copies the files that the report was made from, exactly as they were
+// read. What the tool does not read (hidden files, a note to oneself) is not
+// published.
+func (m *maker) inputs(folder *schema.Folder) ([]site.File, error) {
+	var names []string
+	for _, d := range []*schema.Document{folder.Report, folder.Bench, folder.Workloads, folder.Sessions} {
+		if d != nil {
+			names = append(names, d.Path)
+		}
+	}
+	for _, d := range folder.Configurations {
+		names = append(names, d.Path)
+	}
+	names = slices.Concat(names, folder.Results, folder.Notes, folder.Media, folder.Theme, folder.Frames, folder.Viewers)
+	slices.Sort(names)
+	var out []site.File
+	for _, name := range slices.Compact(names) {
+		data, err := fs.ReadFile(folder.FS, name)
+		if err != nil {
+			return nil, fmt.Errorf("copying %q into the site: %w", name, err)
+		}
+		if m.o.Elsewhere != nil && m.o.Elsewhere(name, data) {
+			continue
+		}
+		out = append(out, site.File{Path: Inputs + name, Data: data})
+	}
+	return out, nil
+}
+
+// schemas publishes the schemas beside the files that name them.
+func (m *maker) schemas() error {
+	names, err := fs.Glob(schemas, "*.schema.json")
+	if err != nil {
+		return fmt.Errorf("listing the embedded schemas: %w", err)
+	}
+	for _, name := range names {
+		data, err := schemas.ReadFile(name)
+		if err != nil {
+			return fmt.Errorf("reading the embedded %s: %w", name, err)
+		}
+		m.resource(name, data, nil)
+	}
+	m.resource("answers.schema.json", report.AnswersSchema(), nil)
+	return nil
+}
+
+// findings writes what the checker said, the silenced with their reasons.
+func (m *maker) findings() []byte {
+	doc := struct {
+		Schema   string           `json:"$schema"`
+		Findings []schema.Finding `json:"findings"`
+		Silenced []schema.Finding `json:"silenced"`
+	}{"findings.schema.json", orEmpty(m.r.Findings), orEmpty(m.r.Silenced)}
+	return indented(doc)
+}
+
+func orEmpty[T any](list []T) []T {
+	if list == nil {
+		return []T{}
+	}
+	return list
+}
+
+// indented writes JSON for people and machines. The values are structs of this
+// module without anything that JSON cannot hold.
+func indented(v any) []byte {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	if err := e.Encode(v); err != nil {
+		panic(fmt.Sprintf("data: %v", err))
+	}
+	return b.Bytes()
+}
+
+// Listed is one line of the list of files on the data page.
+type Listed struct {
+	// Path from the root of the site.
+	Path string
+	// What it is, in words.
+	What string
+	// Size in bytes.
+	Size int
+}
+
+// List describes files that Files gave, for people.
+func List(files []site.File, language string) []Listed {
+	b := words.For(language)
+	out := make([]Listed, 0, len(files))
+	for _, f := range files {
+		out = append(out, Listed{f.Path, what(b, f.Path), len(f.Data)})
+	}
+	return out
+}
+
+// what says in words what a file holds.
+func what(b *words.Book, name string) string {
+	if rest, ok := strings.CutPrefix(name, Inputs); ok {
+		return b.Say("data.file.input", "file", rest)
+	}
+	name = strings.TrimPrefix(name, Folder)
+	if of, ok := strings.CutSuffix(name, ".schema.json"); ok {
+		return b.Say("data.file.schema", "file", of+".json")
+	}
+	if name == "CITATION.cff" {
+		return b.Say("data.file.citation-file")
+	}
+	return b.Say("data.file." + strings.ToLower(strings.TrimSuffix(name, path.Ext(name))))
+}

@@ -1,8 +1,13 @@
 package render
 
 import (
+	"cmp"
 	"html/template"
+	"slices"
 	"strconv"
+	"strings"
+
+	"benchwright/render/data"
 )
 
 // Data is the page from which everything can be taken away and recomputed.
@@ -43,12 +48,26 @@ func (s *site) size(n int) string {
 	return strconv.Itoa((n+500000)/1000000) + "\u00a0MB"
 }
 
-// taken is a file to take away.
-type taken struct {
-	Path, What string
-	Size       int
+// dataFiles lists what can be taken away: the tables and records first, then
+// what they were computed from.
+func (s *site) dataFiles() []data.Listed {
+	listed := data.List(s.o.Data, s.r.Language)
+	slices.SortStableFunc(listed, func(a, b data.Listed) int { return cmp.Compare(depth(a.Path), depth(b.Path)) })
+	return listed
 }
 
-func (s *site) dataFiles() []taken            { return nil }
-func (s *site) citation() string              { return "" }
-func (s *site) dataset(p *Page) template.HTML { return "" }
+// depth is 1 for the project folder's own files, 0 for what came out.
+func depth(path string) int {
+	if strings.HasPrefix(path, data.Inputs) {
+		return 1
+	}
+	return 0
+}
+
+func (s *site) citation() string { return data.Citation(s.r, s.base) }
+
+// dataset is the data block for search engines. It is safe in a script element:
+// package data writes <, > and & as escapes of JSON.
+func (s *site) dataset(*Page) template.HTML {
+	return finished(`<script type="application/ld+json">` + string(data.Dataset(s.r, s.o.Data, s.base)) + `</script>`)
+}

@@ -27,6 +27,8 @@ type Options struct {
 	Folder fs.FS
 	// BaseAddress overrides the report's own, with a closing slash.
 	BaseAddress string
+	// Data are the files of package data, for the list of what to take away.
+	Data []File
 }
 
 // site is what the pages of one publication share; it does not change once

@@ -76,7 +76,7 @@ export async function scrollThrough() {
  * What has the focus, and whether that can be seen: the look of the element (or of one that wraps it or stands
  * for it) must differ between focused and not. Gives undefined when the focus is on the page as a whole.
  */
-export function focusLook() {
+export async function focusLook() {
   const element = document.activeElement;
   if (!element || element === document.body || element === document.documentElement) return undefined;
   const relatives = [element, element.parentElement, element.nextElementSibling, ...(element.labels ?? [])].filter(Boolean);
@@ -86,17 +86,29 @@ export function focusLook() {
       const outline = style.outlineStyle === "none" || parseFloat(style.outlineWidth) === 0 ? "none" : `${style.outlineStyle} ${style.outlineWidth} ${style.outlineColor}`;
       return [outline, style.boxShadow, style.backgroundColor, style.borderColor, style.borderWidth, style.textDecorationLine, style.textDecorationThickness, style.stroke, style.strokeWidth].join("|");
     });
-  const box = element.getBoundingClientRect();
+  // The browser brings the element into the window a frame or more after the key, smoothly if the page asks for it.
+  const inWindow = () => {
+    const box = element.getBoundingClientRect();
+    return box.width > 0 && box.height > 0 && box.bottom > 0 && box.right > 0 && box.top < window.innerHeight && box.left < window.innerWidth;
+  };
+  const frame = () => new Promise((done) => requestAnimationFrame(done));
+  await frame();
+  for (let i = 0; i < 60 && !inWindow(); i++) await frame();
+  const arrived = inWindow();
   const focused = look();
   const scroll = [window.scrollX, window.scrollY];
   element.blur();
-  const plain = look();
+  let plain = look();
+  if (focused.every((one, index) => one === plain[index])) {
+    await new Promise((done) => setTimeout(done, 300)); // the look may be fading out
+    plain = look();
+  }
   element.focus({ preventScroll: true, focusVisible: true });
   window.scrollTo({ left: scroll[0], top: scroll[1], behavior: "instant" });
   return {
     name: element.tagName.toLowerCase() + (element.id ? "#" + element.id : "") + (element.classList?.[0] ? "." + element.classList[0] : "") + ` "${(element.textContent || element.getAttribute("aria-label") || element.name || "").trim().replace(/\s+/g, " ").slice(0, 40)}"`,
     seen: focused.some((one, index) => one !== plain[index]),
-    inWindow: box.width > 0 && box.height > 0 && box.bottom > 0 && box.right > 0 && box.top < window.innerHeight && box.left < window.innerWidth,
+    inWindow: arrived,
     skips: element.tagName === "A" && (element.getAttribute("href") ?? "").startsWith("#"),
   };
 }

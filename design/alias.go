@@ -60,7 +60,7 @@ func (m *model) sets() []AliasSet {
 		for _, term := range terms {
 			set.Terms = append(set.Terms, Signed{term, m.sign(terms[0], term, spaces, constant)})
 		}
-		set.Words = m.setWords(set)
+		set.Words = m.s.signedText(Structure{Terms: m.terms}, set.Terms)
 		list = append(list, set)
 	}
 	slices.SortFunc(list, func(x, y AliasSet) int {
@@ -83,12 +83,13 @@ func (m *model) sign(first, term int, spaces [][][]float64, constant bool) float
 	return 1
 }
 
-func (m *model) setWords(set AliasSet) string {
+// signedText writes terms that are the same: "bus = −cache × memory".
+func (s *Space) signedText(st Structure, terms []Signed) string {
 	var parts []string
-	for _, t := range set.Terms {
+	for _, t := range terms {
 		name := "mean"
 		if t.Term != Mean {
-			name = m.s.TermText(m.terms[t.Term])
+			name = s.TermText(st.Terms[t.Term])
 		}
 		if t.Coefficient < 0 {
 			name = "−" + name

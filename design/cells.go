@@ -54,13 +54,16 @@ func (s *Space) emptyCells(t *runs) []Empty {
 
 // moveTogether groups the factors that split the runs in the same way. Within
 // a group, a factor that is declared to follow another of the group is left
-// out, and nuisance factors are in none.
+// out, and nuisance factors are in none, nor numbers that are different in every run.
 func (s *Space) moveTogether(t *runs) [][]int {
 	groups := make(map[string][]int)
 	var keys []string
 	for f, factor := range s.p.Factors {
 		if t.size[f] < 2 || factor.Role == project.Nuisance {
 			continue
+		}
+		if rows := len(t.configuration); factor.Numeric && t.size[f] == rows && rows > 3 {
+			continue // a number of its own in every run: see how they correlate
 		}
 		key := partition(t.class[f])
 		if groups[key] == nil {

@@ -2,6 +2,7 @@ package design
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"sync"
 
@@ -23,7 +24,21 @@ type inquiry struct {
 	// on the bench, in order; empty for sessions whose order is not known.
 	visits [][]visit
 
+	// spreads holds the spread of each group, in the order of groups.
+	spreads []spread
+
 	structure func() Structure
+}
+
+// spread is what a group of readings gives to a pooled spread: the sum of
+// squares about its mean, in three measures, with its degrees of freedom.
+type spread struct {
+	df float64
+	// plain in the workload's unit, relative to the mean (NaN where that is not
+	// positive), raw as written.
+	plain, relative, raw float64
+	// unit of the last digit written; 0 when not known.
+	unit float64
 }
 
 // group is the readings of one workload on one configuration that were read
@@ -45,6 +60,7 @@ func newInquiry(s *Space) *inquiry {
 	in := &inquiry{s: s, p: s.p}
 	in.group()
 	in.findVisits()
+	in.findSpreads()
 	in.structure = sync.OnceValue(func() Structure { return s.Structure(StructureOptions{}) })
 	return in
 }
@@ -136,6 +152,55 @@ func (in *inquiry) findVisits() {
 	}
 }
 
+func (in *inquiry) findSpreads() {
+	in.spreads = make([]spread, len(in.groups))
+	for k, g := range in.groups {
+		x := &in.spreads[k]
+		if len(g.ok) < 2 {
+			continue
+		}
+		n := float64(len(g.ok))
+		x.df = n - 1
+		mean, raw := 0.0, 0.0
+		for _, i := range g.ok {
+			r := &in.p.Readings[i]
+			mean += r.Value / n
+			raw += r.Raw / n
+			if _, u := digits(r.Written); u > 0 && (x.unit == 0 || u < x.unit) {
+				x.unit = u
+			}
+		}
+		for _, i := range g.ok {
+			r := &in.p.Readings[i]
+			x.plain += (r.Value - mean) * (r.Value - mean)
+			x.raw += (r.Raw - raw) * (r.Raw - raw)
+		}
+		x.relative = x.plain / (mean * mean)
+		if mean <= 0 {
+			x.relative = math.NaN()
+		}
+	}
+}
+
+// pooled gives the spread of a workload over all its groups but one, by a
+// measure, with its degrees of freedom.
+func (in *inquiry) pooled(w, except int, measure func(spread) float64) (sd, df float64) {
+	sum := 0.0
+	from, to := in.rangeOf(w)
+	for k := from; k < to; k++ {
+		v := measure(in.spreads[k])
+		if in.groups[k].configuration == except || in.spreads[k].df == 0 || math.IsNaN(v) {
+			continue
+		}
+		sum += v
+		df += in.spreads[k].df
+	}
+	if df == 0 {
+		return 0, 0
+	}
+	return math.Sqrt(sum / df), df
+}
+
 // values gives the numbers of readings.
 func (in *inquiry) values(readings []int) []float64 {
 	list := make([]float64, len(readings))
@@ -147,9 +212,14 @@ func (in *inquiry) values(readings []int) []float64 {
 
 // ofWorkload gives the groups of one workload.
 func (in *inquiry) ofWorkload(w int) []group {
-	from, _ := slices.BinarySearchFunc(in.groups, w, func(g group, w int) int { return cmp.Compare(g.workload, w) })
-	to, _ := slices.BinarySearchFunc(in.groups, w+1, func(g group, w int) int { return cmp.Compare(g.workload, w) })
+	from, to := in.rangeOf(w)
 	return in.groups[from:to]
+}
+
+func (in *inquiry) rangeOf(w int) (from, to int) {
+	from, _ = slices.BinarySearchFunc(in.groups, w, func(g group, w int) int { return cmp.Compare(g.workload, w) })
+	to, _ = slices.BinarySearchFunc(in.groups, w+1, func(g group, w int) int { return cmp.Compare(g.workload, w) })
+	return from, to
 }
 
 // of gives the group of a workload on a configuration; an empty one when it

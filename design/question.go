@@ -49,7 +49,7 @@ type Near struct {
 // Answerability says whether and by what a question can be answered.
 type Answerability struct {
 	Question int // in Project.Questions
-	// Pairs lists every matched pair, by From and To.
+	// Pairs lists every matched pair, by the ids of From and To.
 	Pairs []Pair
 	// Answerable: there is a matched pair, with readings or (in a plan)
 	// without. Measured: at least one pair has readings on both sides.
@@ -114,6 +114,9 @@ func (s *Space) answer(q int) Answerability {
 		}
 	}
 	a.Pairs = s.match(a.From, a.To, studied)
+	slices.SortFunc(a.Pairs, func(x, y Pair) int {
+		return cmp.Or(s.compareIDs(x.From, y.From), s.compareIDs(x.To, y.To))
+	})
 	workloads := s.workloadsOf(q)
 	for i := range a.Pairs {
 		pair := &a.Pairs[i]

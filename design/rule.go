@@ -58,14 +58,26 @@ func Groups() []Group {
 // the severities that the project chose; silenced ones are among them with
 // Silenced set. They are in file order.
 func Check(p *project.Project, s *Space) []schema.Finding {
-	return Apply(p, Rules(), Find(s))
+	return Apply(p, ruleList(), Find(s))
 }
 
 // Find applies every rule of this package and leaves severities and silences
 // to Apply, for callers that add findings of their own first.
 func Find(s *Space) []schema.Finding {
 	in := newInquiry(s)
-	for _, rule := range Rules() {
+	rules := ruleList()
+	// Doubts about a machine's identity come first: what follows from them is
+	// then not said twice.
+	slices.SortStableFunc(rules, func(a, b Rule) int {
+		first := func(r Rule) int {
+			if r.Group == Identity {
+				return 0
+			}
+			return 1
+		}
+		return cmp.Compare(first(a), first(b))
+	})
+	for _, rule := range rules {
 		if rule.look == nil {
 			continue
 		}
@@ -153,9 +165,11 @@ func touches(f schema.Finding, ids []string) bool {
 
 // RuleNamed finds a rule of this package.
 func RuleNamed(name string) (Rule, bool) {
-	rules := Rules()
+	rules := ruleList()
 	if i := slices.IndexFunc(rules, func(r Rule) bool { return r.Name == name }); i >= 0 {
-		return rules[i], true
+		r := rules[i]
+		r.Bad, r.Good = examples(name)
+		return r, true
 	}
 	return Rule{}, false
 }

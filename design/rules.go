@@ -2,9 +2,18 @@ package design
 
 import "benchwright/schema"
 
-// Rules lists every rule of this package, group by group.
+// Rules lists every rule of this package with its examples, group by group.
 func Rules() []Rule {
-	rules := []Rule{
+	rules := ruleList()
+	for i := range rules {
+		rules[i].Bad, rules[i].Good = examples(rules[i].Name)
+	}
+	return rules
+}
+
+// ruleList lists the rules without their examples, which take time to unpack.
+func ruleList() []Rule {
+	return []Rule{
 		questionWithoutPair(), questionAwaitingReadings(), heldFactorDiffers(), heldFactorMoves(), followerDoesNotFollow(),
 		recordedOnOneSide(), nuisanceBeyondTolerance(), identicalConfigurations(), withNeverDiffers(),
 		factorsMoveTogether(), effectsConfounded(), effectsHardToSeparate(), interactionAliased(), studiedNeverVaried(),
@@ -15,7 +24,7 @@ func Rules() []Rule {
 
 		impossibleReading(), powerOfTen(), suspectUnit(), partialWorkload(), failureLeftOut(), failedAmongRepeats(), excludedOnOneSide(), cappedReadings(),
 
-		tooFewRepeats(), largeSpread(), outlier(), twoClusters(), identicalRepeats(), copiedReadings(), coarseResolution(),
+		tooFewRepeats(), outlier(), largeSpread(), twoClusters(), identicalRepeats(), copiedReadings(), coarseResolution(),
 
 		baselineOddOneOut(), baselineReadsOdd(), compositeOverDifferentSets(), targetNeverReached(),
 
@@ -26,10 +35,6 @@ func Rules() []Rule {
 
 		unknownRule(), silenceWithoutFinding(),
 	}
-	for i := range rules {
-		rules[i].Bad, rules[i].Good = examples(rules[i].Name)
-	}
-	return rules
 }
 
 // The last two are looked for by Apply.

@@ -13,7 +13,7 @@ func compositeOverDifferentSets() Rule {
 	return Rule{
 		Name: "composite-over-different-sets", Group: Claims, Severity: schema.Notice,
 		Title:  "A composite does not cover all its workloads everywhere",
-		What:   "Some configuration has no ok reading of a workload that a composite covers and other configurations have. Configurations without any are left out.",
+		What:   "Some configuration has no ok reading of a workload that a composite covers and other configurations have. Configurations without any are left out, and so is what partial-workload or failure-left-out has said.",
 		Why:    "A mean over five workloads and one over four are two different figures. Comparisons are therefore made over the workloads that both sides have, and the page says how many.",
 		Remedy: "Read what is missing; or define the composite over the workloads that all have.",
 		Source: "P. J. Fleming and J. J. Wallace, CACM 29(3), 1986.",
@@ -25,12 +25,12 @@ func compositeOverDifferentSets() Rule {
 				for c := range in.p.Configurations {
 					var missing []string
 					for _, w := range composite.Workloads {
-						if !in.s.succeeded[c][w] {
+						if !in.s.succeeded[c][w] && !in.told(c, w) {
 							missing = append(missing, in.workloadID(w))
 						}
 					}
 					switch {
-					case len(missing) == len(composite.Workloads):
+					case !in.anyOf(c, composite.Workloads):
 					case len(missing) == 0:
 						complete = true
 					default:
@@ -55,6 +55,20 @@ func compositeOverDifferentSets() Rule {
 			}
 		},
 	}
+}
+
+// told reports whether partial-workload or failure-left-out has spoken of a
+// workload on a configuration.
+func (in *inquiry) told(c, w int) bool {
+	return slices.ContainsFunc(in.findings, func(f schema.Finding) bool {
+		return (f.Rule == "partial-workload" || f.Rule == "failure-left-out") && slices.Contains(f.Configurations, in.configurationID(c)) &&
+			slices.Contains(f.Workloads, in.workloadID(w))
+	})
+}
+
+// anyOf reports whether a configuration has an ok reading of some workload.
+func (in *inquiry) anyOf(c int, workloads []int) bool {
+	return slices.ContainsFunc(workloads, func(w int) bool { return in.s.succeeded[c][w] })
 }
 
 // unequal reports whether some configurations have readings of different sets

@@ -12,12 +12,12 @@ import (
 // shares splits configurations by their value of a factor: the usual ones (of
 // the most common value; of equals, the baseline's, else the first), the odd
 // ones by value, and those without a record. Configurations whose value a
-// session will decide are in none.
+// session will decide, or that had several, are in none.
 func (in *inquiry) shares(f int) (usual []int, odd [][]int, unrecorded []int) {
 	var groups [][]int
 	for c := range in.p.Configurations {
 		switch code := in.s.codes[c*in.s.factors+f]; {
-		case code == codeOpen:
+		case code == codeOpen, len(in.s.ValuesOf(c, f)) > 1:
 		case code <= 0:
 			unrecorded = append(unrecorded, c)
 		default:
@@ -48,7 +48,8 @@ func heldFactorDiffers() Rule {
 	return Rule{
 		Name: "held-factor-differs", Group: Comparisons, Severity: schema.Warning,
 		Title: "A held factor is not the same everywhere",
-		What: "A factor of role held (a version of firmware or driver, a setting, a test version) has another value in some configuration. " +
+		What: "A factor of role held (a version of firmware or driver, a setting, a test version) has another value in some configuration, " +
+			"unless a question allows that difference by name (`with`). " +
 			"The finding names the configurations that are out of line, those they would otherwise pair with, and the questions this spoils.",
 		Why: "It is the classic hidden second difference: the part was changed, and on the way the firmware was too. " +
 			"Whatever the readings show is the sum of both.",
@@ -66,11 +67,27 @@ func heldFactorDiffers() Rule {
 				}
 				spoilt := in.spoiltBy(f)
 				for _, group := range odd {
-					in.oddFinding(f, usual, group, spoilt)
+					group = slices.DeleteFunc(slices.Clone(group), func(c int) bool { return in.allowed(c, f) })
+					if len(group) > 0 {
+						in.oddFinding(f, usual, group, spoilt)
+					}
 				}
 			}
 		},
 	}
+}
+
+// allowed reports whether a configuration is one side of a bundle in which a
+// question allows factor f to differ: then it differs on purpose.
+func (in *inquiry) allowed(c, f int) bool {
+	for q, question := range in.p.Questions {
+		if slices.Contains(question.With, f) && slices.ContainsFunc(in.s.answers[q].Pairs, func(p Pair) bool {
+			return (p.From == c || p.To == c) && in.s.status(f, p.From, p.To) == differs
+		}) {
+			return true
+		}
+	}
+	return false
 }
 
 // oddFinding reports configurations that have another value than the usual one.
@@ -292,6 +309,13 @@ func (in *inquiry) wanderers(f int) {
 			return cmp.Or(cmp.Compare(len(b), len(a)), in.s.compareIDs(a[0], b[0]))
 		})
 		usual, odd = groups[0], groups[1]
+		if in.p.Factors[f].Derived != nil && slices.ContainsFunc(slices.Concat(usual, odd), func(c int) bool {
+			return slices.ContainsFunc(in.findings, func(x schema.Finding) bool {
+				return x.Rule == "derived-disagrees" && slices.Contains(x.Configurations, in.configurationID(c)) && slices.Contains(x.Factors, factor.ID)
+			})
+		}) {
+			continue
+		}
 		of := in.s.factorIDs(in.s.parents[f])
 		finding := schema.Finding{Place: in.valuePlace(odd[0], f), Factors: append([]string{factor.ID}, of...),
 			Configurations: append(in.s.configurationIDs(odd), in.s.configurationIDs(usual)...), Questions: in.questionsAbout(in.s.parents[f]...),
@@ -389,7 +413,8 @@ func identicalConfigurations() Rule {
 		Remedy: "Add the factor in which they differ, or merge them: a second visit to a configuration is a matter of repeats and order, not of a new name.",
 		Source: "common practice, no source",
 		look: func(in *inquiry) {
-			first := make(map[string]int)
+			groups := make(map[string][]int)
+			var keys []string
 			for c := range in.p.Configurations {
 				key := make([]byte, 0, 4*in.s.factors)
 				for f, factor := range in.p.Factors {
@@ -402,16 +427,21 @@ func identicalConfigurations() Rule {
 					}
 					key = append(key, byte(code), byte(code>>8), byte(code>>16), byte(code>>24))
 				}
-				a, ok := first[string(key)]
-				if !ok {
-					first[string(key)] = c
+				if groups[string(key)] == nil {
+					keys = append(keys, string(key))
+				}
+				groups[string(key)] = append(groups[string(key)], c)
+			}
+			for _, key := range keys {
+				group := groups[key]
+				if len(group) < 2 {
 					continue
 				}
-				x, y := in.configurationID(a), in.configurationID(c)
-				in.add(schema.Finding{Place: in.p.Configurations[c].Place, Configurations: []string{x, y}, Questions: in.questionsWith(a, c),
-					Message: fmt.Sprintf("%q and %q have the same value of every factor", x, y),
+				ids := in.s.configurationIDs(group)
+				in.add(schema.Finding{Place: in.p.Configurations[group[1]].Place, Configurations: ids, Questions: in.questionsWith(group...),
+					Message: fmt.Sprintf("%s have the same value of every factor", quoted(ids)),
 					Remedy:  "add the factor that tells them apart, or merge them",
-					Related: []schema.Related{{Place: in.p.Configurations[a].Place, Message: fmt.Sprintf("%q", x)}}})
+					Related: []schema.Related{{Place: in.p.Configurations[group[0]].Place, Message: fmt.Sprintf("%q", ids[0])}}})
 			}
 		},
 	}

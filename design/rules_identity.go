@@ -268,49 +268,73 @@ func beyondMakersLimit() Rule {
 			"the caution stands on the configuration's page; leave work on mains voltage to licensed people.",
 		Source: "the limit's own source, as declared in bench.yaml",
 		look: func(in *inquiry) {
-			for f, factor := range in.p.Factors {
-				limit := factor.Limit
-				if !limit.HasLeast && !limit.HasMost {
-					continue
-				}
-				for c, configuration := range in.p.Configurations {
-					values := in.s.ValuesOf(c, f)
-					how := make([]string, len(values))
-					if d := identity(configuration.Measured, f); d != nil {
-						values, how = append(values, project.Resolved{Value: d.Value}), append(how, ", as measured")
-					}
-					for i, v := range values {
-						if v.State != project.Known || !v.Numeric {
-							continue
-						}
-						bound, side := limit.Most, "above"
-						switch {
-						case limit.HasMost && v.Number > limit.Most && !(project.Tolerance{}).Allows(v.Number, limit.Most):
-						case limit.HasLeast && v.Number < limit.Least && !(project.Tolerance{}).Allows(v.Number, limit.Least):
-							bound, side = limit.Least, "below"
-						default:
-							continue
-						}
-						place := v.Place
-						if place.File == "" {
-							place = configuration.Place
-						}
-						source := ""
-						if limit.Source != "" {
-							source = " (" + limit.Source + ")"
-						}
-						finding := schema.Finding{Place: place, Factors: []string{factor.ID}, Configurations: []string{configuration.ID},
-							Message: fmt.Sprintf("%s is %s in %q%s%s, %s the maker's limit of %s%s", factor.ID, in.s.valueText(f, v.Value), configuration.ID,
-								in.during(v), how[i], side, withUnit(bound, factor.Unit), source),
-							Remedy: "keep within the maker's data; parts beyond them may fail, and with mains, heat or batteries people may come to harm"}
-						if limit.Place.File != "" {
-							finding.Related = []schema.Related{{Place: limit.Place, Message: "the limit"}}
-						}
-						in.add(finding)
-						break
-					}
-				}
+			for f := range in.p.Factors {
+				in.beyond(f)
 			}
 		},
+	}
+}
+
+// beyond reports the values of a factor outside its limit, configurations that
+// share a value and its place together.
+func (in *inquiry) beyond(f int) {
+	factor := in.p.Factors[f]
+	limit := factor.Limit
+	if !limit.HasLeast && !limit.HasMost {
+		return
+	}
+	type excess struct {
+		place          schema.Place
+		value, how     string
+		side           string
+		bound          float64
+		configurations []string
+	}
+	var list []excess
+	for c, configuration := range in.p.Configurations {
+		values := in.s.ValuesOf(c, f)
+		how := make([]string, len(values))
+		for i, v := range values {
+			how[i] = in.during(v)
+		}
+		if d := identity(configuration.Measured, f); d != nil && in.p.Configurations[c].Values[f].Origin != project.FromMeasured {
+			values, how = append(slices.Clone(values), project.Resolved{Value: d.Value}), append(how, ", as measured")
+		}
+		for i, v := range values {
+			e := excess{place: v.Place, value: in.s.valueText(f, v.Value), how: how[i]}
+			switch {
+			case v.State != project.Known || !v.Numeric:
+				continue
+			case limit.HasMost && v.Number > limit.Most && !(project.Tolerance{}).Allows(v.Number, limit.Most):
+				e.side, e.bound = "above", limit.Most
+			case limit.HasLeast && v.Number < limit.Least && !(project.Tolerance{}).Allows(v.Number, limit.Least):
+				e.side, e.bound = "below", limit.Least
+			default:
+				continue
+			}
+			if e.place.File == "" {
+				e.place = configuration.Place
+			}
+			at := slices.IndexFunc(list, func(o excess) bool { return o.place == e.place && o.value == e.value && o.how == e.how })
+			if at < 0 {
+				at = len(list)
+				list = append(list, e)
+			}
+			list[at].configurations = append(list[at].configurations, configuration.ID)
+		}
+	}
+	source := ""
+	if limit.Source != "" {
+		source = " (" + limit.Source + ")"
+	}
+	for _, e := range list {
+		finding := schema.Finding{Place: e.place, Factors: []string{factor.ID}, Configurations: e.configurations,
+			Message: fmt.Sprintf("%s is %s in %s%s, %s the maker's limit of %s%s", factor.ID, e.value, quoted(e.configurations), e.how, e.side,
+				withUnit(e.bound, factor.Unit), source),
+			Remedy: "keep within the maker's data; parts beyond them may fail, and with mains, heat or batteries people may come to harm"}
+		if limit.Place.File != "" {
+			finding.Related = []schema.Related{{Place: limit.Place, Message: "the limit"}}
+		}
+		in.add(finding)
 	}
 }

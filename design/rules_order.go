@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"benchwright/project"
 	"benchwright/schema"
@@ -36,8 +37,10 @@ func (in *inquiry) repeatsIn(session int) bool {
 // first visit.
 func (in *inquiry) configurationsIn(session int) []int {
 	var list []int
+	seen := make([]bool, len(in.p.Configurations))
 	for _, v := range in.visits[session] {
-		if !slices.Contains(list, v.configuration) {
+		if !seen[v.configuration] {
+			seen[v.configuration] = true
 			list = append(list, v.configuration)
 		}
 	}
@@ -102,7 +105,7 @@ func noReturnToBaseline() Rule {
 	return Rule{
 		Name: "no-return-to-baseline", Group: Order, Severity: schema.Notice,
 		Title: "The baseline was not read again after others",
-		What:  "In a session with the baseline and repeats, some configuration was read only after the baseline's last visit.",
+		What:  "In a session with the baseline and repeats, some configuration was read only after the baseline's last visit, and no finding of factor-with-time says so already.",
 		Why:   "A second visit at the end is the cheapest test for drift: if the baseline reads the same, the session was steady.",
 		Remedy: "End each session with a visit to the baseline. For this one, read the baseline and the late configurations once more, " +
 			"in turns.",
@@ -137,6 +140,9 @@ func noReturnToBaseline() Rule {
 						late = append(late, c)
 					}
 				}
+				late = slices.DeleteFunc(late, func(c int) bool {
+					return in.foundFor("factor-with-time", in.configurationID(c), in.p.Sessions[session].ID)
+				})
 				if len(late) == 0 {
 					continue
 				}
@@ -148,6 +154,13 @@ func noReturnToBaseline() Rule {
 			}
 		},
 	}
+}
+
+// foundFor reports whether a rule has a finding that names a configuration and a session.
+func (in *inquiry) foundFor(rule, configuration, session string) bool {
+	return slices.ContainsFunc(in.findings, func(f schema.Finding) bool {
+		return f.Rule == rule && slices.Contains(f.Configurations, configuration) && slices.Contains(f.Sessions, session)
+	})
 }
 
 func factorWithTime() Rule {
@@ -211,15 +224,22 @@ func factorWithTime() Rule {
 func (in *inquiry) separation(visits []visit, from, to []int) (direction, readings int) {
 	const none = -1
 	firstFrom, lastFrom, firstTo, lastTo := none, none, none, none
+	side := make([]int8, len(in.p.Configurations)) // 1: from, 2: to, 3: both
+	for _, c := range from {
+		side[c] |= 1
+	}
+	for _, c := range to {
+		side[c] |= 2
+	}
 	for i, v := range visits {
-		if slices.Contains(from, v.configuration) {
+		if side[v.configuration]&1 != 0 {
 			if firstFrom == none {
 				firstFrom = i
 			}
 			lastFrom = i
 			readings += len(v.readings)
 		}
-		if slices.Contains(to, v.configuration) {
+		if side[v.configuration]&2 != 0 {
 			if firstTo == none {
 				firstTo = i
 			}
@@ -382,11 +402,7 @@ func (in *inquiry) compareVisits(session, w int, first, last []float64) (differe
 
 // readingText writes a difference of readings with its sign.
 func (in *inquiry) readingText(w int, x float64) string {
-	sign := "+"
-	if x < 0 {
-		sign = ""
-	}
-	return sign + withUnit(sigfigs(x, 3), in.p.Workloads[w].Unit)
+	return signed(withUnit(sigfigs(x, 3), in.p.Workloads[w].Unit))
 }
 
 // relativeText writes a difference as a share where ratios mean something.
@@ -394,7 +410,15 @@ func (in *inquiry) relativeText(w int, difference, of float64) string {
 	if in.p.Workloads[w].Scale != project.RatioScale || of == 0 {
 		return "interval scale"
 	}
-	return share(difference / math.Abs(of))
+	return signed(share(difference / math.Abs(of)))
+}
+
+// signed puts a plus before a text that has no sign.
+func signed(text string) string {
+	if strings.HasPrefix(text, "−") {
+		return text
+	}
+	return "+" + text
 }
 
 // sigfigs rounds to n significant digits.
@@ -604,11 +628,9 @@ func (in *inquiry) firstRepeats(w int, alpha float64) {
 	if err != nil || d.P > alpha || !consistent || 2*large < len(all) {
 		return
 	}
-	text := share(d.Difference)
+	text := signed(share(d.Difference))
 	if !relative {
 		text = in.readingText(w, d.Difference)
-	} else if d.Difference > 0 {
-		text = "+" + text
 	}
 	report(all[0], fmt.Sprintf("the first reading of %q is off those that follow by %s on average, in %d of %d series", in.workloadID(w), text, max(up, len(all)-up), len(all)))
 }

@@ -256,7 +256,7 @@ func baselineOddOneOut() Rule {
 	return Rule{
 		Name: "baseline-odd-one-out", Group: Claims, Severity: schema.Warning,
 		Title: "Nothing can be compared with the baseline fairly",
-		What:  "No other configuration differs from the baseline in one factor alone. Looked for when there are two others or more.",
+		What:  "Every other configuration differs from the baseline in two factors or more, followers and surroundings aside. Looked for when there are two others or more.",
 		Why: "Every figure of relative performance is read against the baseline. When each of them carries a second difference, " +
 			"none of them says what one change is worth.",
 		Remedy: "Choose another configuration as the baseline, or run the baseline again with the setting that all others have.",
@@ -271,7 +271,13 @@ func baselineOddOneOut() Rule {
 				if c == base {
 					continue
 				}
-				if in.s.Clean(base, c) || len(in.s.Between(base, c)) == 0 {
+				changes := 0
+				for _, d := range in.s.Between(base, c) {
+					if d.Kind == UnderStudy || d.Kind == Independent {
+						changes++
+					}
+				}
+				if changes < 2 {
 					return
 				}
 			}

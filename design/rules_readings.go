@@ -69,38 +69,45 @@ func (in *inquiry) misfits() []misfit {
 		groups := in.ofWorkload(w)
 		middle := make([]float64, len(groups))
 		for k, g := range groups {
-			middle[k], _ = stats.Median(in.values(g.ok))
 			values := in.values(g.ok)
-			if len(values) < 3 || slices.Min(values) <= 0 {
+			middle[k], _ = stats.Median(values)
+			if len(values) < 3 || slices.Min(values) <= 0 || slices.Max(values) < 4*slices.Min(values) {
 				continue
 			}
 			for j, i := range g.ok {
-				rest := slices.Delete(slices.Clone(values), j, j+1)
-				low, high := slices.Min(rest), slices.Max(rest)
-				m, _ := stats.Median(rest)
-				if high <= 1.2*low && (values[j] > 4*m || 4*values[j] < m) {
-					list = append(list, misfit{g, []int{i}, values[j] / m, math.Log10(high / low), false})
+				m, spread, ok := without(values, values[j], 1.2)
+				if ok && (values[j] > 4*m || 4*values[j] < m) {
+					list = append(list, misfit{g, []int{i}, values[j] / m, spread, false})
 				}
 			}
 		}
-		for k, g := range groups {
-			var rest []float64
-			for j, m := range middle {
-				if j != k && m > 0 {
-					rest = append(rest, m)
-				}
-			}
-			if len(rest) < 3 || middle[k] <= 0 || len(g.ok) == 0 {
+		positive := slices.DeleteFunc(slices.Clone(middle), func(m float64) bool { return m <= 0 })
+		if len(positive) < 4 || slices.Max(positive) < 4*slices.Min(positive) {
+			continue
+		}
+		// One that is four times off while all others agree is the least or the
+		// largest of all.
+		for _, extreme := range []float64{slices.Min(positive), slices.Max(positive)} {
+			m, spread, ok := without(positive, extreme, 1.25)
+			if !ok || extreme <= 4*m && 4*extreme >= m {
 				continue
 			}
-			low, high := slices.Min(rest), slices.Max(rest)
-			m, _ := stats.Median(rest)
-			if high <= 1.25*low && (middle[k] > 4*m || 4*middle[k] < m) {
-				list = append(list, misfit{g, g.ok, middle[k] / m, math.Log10(high / low), true})
-			}
+			k := slices.Index(middle, extreme)
+			list = append(list, misfit{groups[k], groups[k].ok, extreme / m, spread, true})
 		}
 	}
 	return list
+}
+
+// without looks at values but for one of them: their median, the logarithm to
+// base 10 of largest over smallest, and whether that ratio is within limit.
+func without(values []float64, one, limit float64) (median, spread float64, tight bool) {
+	rest := slices.Clone(values)
+	k := slices.Index(rest, one)
+	rest = slices.Delete(rest, k, k+1)
+	low, high := slices.Min(rest), slices.Max(rest)
+	median, err := stats.Median(rest)
+	return median, math.Log10(high / low), err == nil && high <= limit*low
 }
 
 func (in *inquiry) misfitFinding(m misfit, what, remedy string) {
@@ -128,6 +135,9 @@ func powerOfTen() Rule {
 		Source: "common practice, no source",
 		look: func(in *inquiry) {
 			for _, m := range in.misfits() {
+				if in.suspect(m.readings[0]) {
+					continue
+				}
 				power := math.Log10(m.ratio)
 				k := math.Round(power)
 				if k == 0 || math.Abs(power-k) > 0.03+m.spread || m.whole && math.Abs(k) < 2 {
@@ -223,56 +233,57 @@ func partialWorkload() Rule {
 func failureLeftOut() Rule {
 	return Rule{
 		Name: "failure-left-out", Group: Readings, Severity: schema.Notice,
-		Title:  "A failure is left out of a comparison",
-		What:   "In a matched pair of a question, one side has nothing but failed runs of a workload that the other side completed.",
+		Title: "A failure is left out of a comparison",
+		What: "In a matched pair of a question, one side has nothing but failed runs of a workload that the other side completed, and neither the note of the question " +
+			"nor that of the configuration says a word of it.",
 		Why:    "The question is answered without that workload, as if nothing had happened there; and for many readers \"it crashed\" is the answer.",
-		Remedy: "Say so in the question's note. The tables and the configuration's page show the failure in any case.",
+		Remedy: "Say so in the note of the configuration or the question. The tables show the failure in any case.",
 		Source: "common practice, no source",
 		look: func(in *inquiry) {
-			for q, question := range in.p.Questions {
-				var said []string
-				f := schema.Finding{Place: question.Place, Questions: []string{question.ID}, Factors: []string{in.p.Factors[question.Factor].ID}}
-				for _, w := range in.s.workloadsOf(q) {
-					if in.p.Workloads[w].Derived != nil {
-						continue
-					}
-					for _, p := range in.s.answers[q].Pairs {
-						for _, c := range [][2]int{{p.From, p.To}, {p.To, p.From}} {
-							bad, good := in.of(w, c[0]), in.of(w, c[1])
-							if len(bad.ok) > 0 || len(bad.failed) == 0 || len(good.ok) == 0 {
-								continue
-							}
-							text := fmt.Sprintf("%q %s on %q", in.configurationID(c[0]), in.outcomeText(bad.failed), in.workloadID(w))
-							if slices.Contains(said, text) {
-								continue
-							}
-							said = append(said, text)
-							f.Workloads = append(f.Workloads, in.workloadID(w))
-							f.Configurations = append(f.Configurations, in.configurationID(c[0]), in.configurationID(c[1]))
-							f.Related = append(f.Related, schema.Related{Place: in.place(bad.failed[0]), Message: text})
-						}
-					}
-				}
-				if len(said) == 0 || len(question.Note) > 0 && in.noteSpeaksOf(question.Note, f.Configurations) {
+			for c, configuration := range in.p.Configurations {
+				if speaksOfFailure(configuration.Note) {
 					continue
 				}
-				f.Message = fmt.Sprintf("%s, so %q is answered without it", listOf(said), question.ID)
-				f.Remedy = "say so in the question's note"
-				in.add(f)
+				var workloads []string
+				var questions []string
+				var failed []int
+				for q, question := range in.p.Questions {
+					if speaksOfFailure(question.Note) {
+						continue
+					}
+					for _, w := range in.s.workloadsOf(q) {
+						bad := in.of(w, c)
+						if len(bad.ok) > 0 || len(bad.failed) == 0 || !slices.ContainsFunc(in.s.answers[q].Pairs, func(p Pair) bool {
+							return p.From == c && len(in.of(w, p.To).ok) > 0 || p.To == c && len(in.of(w, p.From).ok) > 0
+						}) {
+							continue
+						}
+						if id := in.workloadID(w); !slices.Contains(workloads, id) {
+							workloads = append(workloads, id)
+							failed = append(failed, bad.failed...)
+						}
+						questions = append(questions, question.ID)
+					}
+				}
+				if len(workloads) == 0 {
+					continue
+				}
+				questions = slices.Compact(questions)
+				in.add(schema.Finding{Place: in.place(failed[0]), Workloads: workloads, Configurations: []string{configuration.ID}, Questions: questions,
+					Message: fmt.Sprintf("%q %s on %s, so %s %s answered without it", configuration.ID, in.outcomeText(failed), quoted(workloads),
+						quoted(questions), map[bool]string{true: "is", false: "are"}[len(questions) == 1]),
+					Remedy: "say so in the note of the configuration or the question"})
 			}
 		},
 	}
 }
 
-// noteSpeaksOf reports whether a note mentions a failure or one of the names.
-func (in *inquiry) noteSpeaksOf(note string, ids []string) bool {
+// speaksOfFailure reports whether a note mentions that something went wrong.
+func speaksOfFailure(note string) bool {
 	lower := strings.ToLower(note)
-	for _, word := range []string{"hung", "crash", "unstable", "did not start", "failed", "failure"} {
-		if strings.Contains(lower, word) {
-			return true
-		}
-	}
-	return slices.ContainsFunc(ids, func(id string) bool { return strings.Contains(note, id) })
+	return slices.ContainsFunc([]string{"hung", "hang", "crash", "unstable", "not start", "fail"}, func(word string) bool {
+		return strings.Contains(lower, word)
+	})
 }
 
 // outcomeText says how runs ended: "crashed", "did not start".

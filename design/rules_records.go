@@ -173,7 +173,7 @@ func configurationWithoutReadings() Rule {
 	return Rule{
 		Name: "configuration-without-readings", Group: Records, Severity: schema.Notice,
 		Title:  "A configuration has no readings",
-		What:   "A configuration that is not marked `planned: true` has no row in the results, while others have.",
+		What:   "A configuration that is not marked `planned: true` has no row in the results, while others have, and question-awaiting-readings does not say so.",
 		Why:    "It was forgotten, or its rows were lost, or it was dropped because it failed: and a failure is a result.",
 		Remedy: "Mark it `planned: true` if it is still to be run; add its failed runs with their outcome if it did not work.",
 		Source: "common practice, no source",
@@ -182,7 +182,9 @@ func configurationWithoutReadings() Rule {
 				return
 			}
 			for c, configuration := range in.p.Configurations {
-				if in.s.read[c] || configuration.Planned {
+				if in.s.read[c] || configuration.Planned || slices.ContainsFunc(in.findings, func(f schema.Finding) bool {
+					return f.Rule == "question-awaiting-readings" && slices.Contains(f.Configurations, configuration.ID)
+				}) {
 					continue
 				}
 				in.add(schema.Finding{Place: configuration.Place, Configurations: []string{configuration.ID}, Questions: in.questionsWith(c),

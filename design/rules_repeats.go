@@ -30,6 +30,15 @@ func digits(written string) (significant int, unit float64) {
 	return len(all), math.Pow(10, -float64(len(fraction)))
 }
 
+// suspect reports whether an earlier rule has something to say about a reading
+// itself, so that what follows from it need not be said.
+func (in *inquiry) suspect(reading int) bool {
+	place := in.place(reading)
+	return slices.ContainsFunc(in.findings, func(f schema.Finding) bool {
+		return f.Place == place && slices.Contains([]string{"impossible-reading", "power-of-ten", "suspect-unit", "outlier"}, f.Rule)
+	})
+}
+
 func tooFewRepeats() Rule {
 	return Rule{
 		Name: "too-few-repeats", Group: Repeats, Severity: schema.Warning,
@@ -90,7 +99,7 @@ func largeSpread() Rule {
 		Name: "large-spread", Group: Repeats, Severity: schema.Warning,
 		Title: "Repeats spread widely",
 		What: "The coefficient of variation (standard deviation over mean) of three readings or more exceeds `largest-spread` in report.yaml " +
-			"(5 % when it says nothing). Interval scales have no such coefficient and are left out.",
+			"(5 % when it says nothing). Interval scales have no such coefficient and are left out, and so are readings with a finding of their own.",
 		Why:    "Something moves between the repeats that is not held. Until it is known, small differences cannot be seen, and large ones may be luck.",
 		Remedy: "Look for the cause: background tasks, boost clocks, warmth, a part that was moved. More repeats narrow the interval, but do not remove the cause.",
 		Source: "common practice, no source for the limit",
@@ -111,7 +120,7 @@ func largeSpread() Rule {
 					values := in.values(g.ok)
 					mean, err := stats.Mean(values)
 					sd, err2 := stats.SD(values)
-					if err != nil || err2 != nil || mean <= 0 || sd/mean <= limit*(1+1e-9) {
+					if err != nil || err2 != nil || mean <= 0 || sd/mean <= limit*(1+1e-9) || slices.ContainsFunc(g.ok, in.suspect) {
 						continue
 					}
 					if first < 0 {
@@ -185,10 +194,8 @@ func (in *inquiry) outlier(g group, k int) {
 	if err != nil || math.Abs(r.Value-mean) <= 3*in.step(g.workload, g.ok) {
 		return
 	}
-	for _, f := range in.findings {
-		if f.Place == place && (f.Rule == "power-of-ten" || f.Rule == "suspect-unit" || f.Rule == "impossible-reading") {
-			return
-		}
+	if in.suspect(g.ok[k]) {
+		return
 	}
 	unit := in.p.Workloads[g.workload].Unit
 	in.add(schema.Finding{Place: place, Workloads: []string{in.workloadID(g.workload)}, Configurations: []string{in.configurationID(g.configuration)},
@@ -202,33 +209,6 @@ func (in *inquiry) outlier(g group, k int) {
 // median with the workload's spread on other configurations.
 func (in *inquiry) farFromOthers(g group, alpha float64) (k int, ok bool) {
 	relative := in.p.Workloads[g.workload].Scale == project.RatioScale
-	scale := func(values []float64) ([]float64, bool) {
-		if !relative {
-			return values, true
-		}
-		mean, err := stats.Mean(values)
-		if err != nil || mean <= 0 {
-			return nil, false
-		}
-		scaled := make([]float64, len(values))
-		for i, v := range values {
-			scaled[i] = v / mean
-		}
-		return scaled, true
-	}
-	var pool [][]float64
-	for _, other := range in.ofWorkload(g.workload) {
-		if other.configuration == g.configuration || len(other.ok) < 2 {
-			continue
-		}
-		if v, ok := scale(in.values(other.ok)); ok {
-			pool = append(pool, v)
-		}
-	}
-	spread, err := stats.PooledSD(pool)
-	if err != nil || spread.DF < 6 || spread.SD == 0 {
-		return 0, false
-	}
 	values := in.values(g.ok)
 	middle, _ := stats.Median(values)
 	for i := range values {
@@ -249,7 +229,16 @@ func (in *inquiry) farFromOthers(g group, alpha float64) (k int, ok bool) {
 	if away <= 3*within {
 		return 0, false
 	}
-	p, err := stats.Estimate{Value: away / size, SE: spread.SD * math.Sqrt(1+1/float64(len(rest))), DF: spread.DF}.P(0)
+	sd, df := in.pooled(g.workload, g.configuration, func(s spread) float64 {
+		if relative {
+			return s.relative
+		}
+		return s.plain
+	})
+	if df < 6 || sd == 0 {
+		return 0, false
+	}
+	p, err := stats.Estimate{Value: away / size, SE: sd * math.Sqrt(1+1/float64(len(rest))), DF: df}.P(0)
 	return k, err == nil && p <= alpha
 }
 
@@ -300,30 +289,6 @@ func (in *inquiry) bySession(g group, split float64) bool {
 	return len(side) > 1
 }
 
-// rawSpread pools the spread of the readings as written, over the groups of a
-// workload other than one, and gives the unit of their last digit.
-func (in *inquiry) rawSpread(w, except int) (sd, unit float64) {
-	var pool [][]float64
-	for _, g := range in.ofWorkload(w) {
-		if g.configuration == except || len(g.ok) < 2 {
-			continue
-		}
-		raw := make([]float64, len(g.ok))
-		for k, i := range g.ok {
-			raw[k] = in.p.Readings[i].Raw
-			if _, u := digits(in.p.Readings[i].Written); u > 0 && (unit == 0 || u < unit) {
-				unit = u
-			}
-		}
-		pool = append(pool, raw)
-	}
-	p, err := stats.PooledSD(pool)
-	if err != nil {
-		return 0, unit
-	}
-	return p.SD, unit
-}
-
 func identicalRepeats() Rule {
 	return Rule{
 		Name: "identical-repeats", Group: Repeats, Severity: schema.Warning,
@@ -349,10 +314,8 @@ func identicalRepeats() Rule {
 				if slices.ContainsFunc(g.ok, func(i int) bool { return in.p.Readings[i].Raw != first.Raw }) {
 					continue
 				}
-				sd, unit := in.rawSpread(g.workload, g.configuration)
-				if _, own := digits(first.Written); own > 0 {
-					unit = own
-				}
+				sd, _ := in.pooled(g.workload, g.configuration, func(s spread) float64 { return s.raw })
+				_, unit := digits(first.Written)
 				if sd == 0 || unit == 0 {
 					continue
 				}

@@ -83,7 +83,7 @@ func effectsConfounded() Rule {
 		look: func(in *inquiry) {
 			st := in.structure()
 			for _, a := range st.Aliases {
-				if len(st.Terms[a.Term].Factors) != 1 || len(a.With) == 0 {
+				if len(st.Terms[a.Term].Factors) != 1 || len(a.With) == 0 || len(in.studied(st.Terms[a.Term].Factors)) == 0 {
 					continue
 				}
 				factors := []int{st.Terms[a.Term].Factors[0]}
@@ -174,6 +174,7 @@ func interactionAliased() Rule {
 			st := in.structure()
 			var words []string
 			var factors []string
+			first := -1
 			collect := func(text string, terms []Signed) {
 				words = append(words, text)
 				for _, t := range terms {
@@ -182,26 +183,17 @@ func interactionAliased() Rule {
 					}
 					for _, f := range st.Terms[t.Term].Factors {
 						if f != Session {
+							if first < 0 {
+								first = f
+							}
 							factors = append(factors, in.p.Factors[f].ID)
 						}
 					}
 				}
 			}
 			for _, set := range st.Sets {
-				mains, interactions, largest := 0, 0, 0
-				for _, t := range set.Terms {
-					switch {
-					case t.Term == Mean:
-						mains = -len(st.Terms) // constant interactions come from the lack of combinations
-					case len(st.Terms[t.Term].Factors) == 1:
-						mains++
-					default:
-						interactions++
-						largest = max(largest, len(st.Terms[t.Term].Factors))
-					}
-				}
-				if mains == 1 && interactions > 0 || mains == 0 && interactions > 1 && largest == 2 {
-					collect(set.Words, set.Terms)
+				if terms := in.fraction(st, set); len(terms) > 1 {
+					collect(in.s.signedText(st, terms), terms)
 				}
 			}
 			for _, a := range st.Aliases {
@@ -225,11 +217,48 @@ func interactionAliased() Rule {
 			if len(words) > most {
 				shown, more = words[:most], fmt.Sprintf(", and %d more", len(words)-most)
 			}
-			in.add(schema.Finding{Place: schema.Place{File: "bench.yaml"}, Factors: factors,
+			in.add(schema.Finding{Place: in.p.Factors[first].Place, Factors: factors,
 				Message: "cannot be told apart: " + listWith(shown, "; ") + more,
 				Remedy:  "say that the interactions are taken to be absent, or run further combinations"})
 		},
 	}
+}
+
+// fraction gives the terms of an alias set that a fraction of the combinations
+// makes: a main effect with interactions of other factors, or interactions of
+// two without a factor in common; the larger ones of a set are left out when
+// it has smaller ones. Sets with the mean, or of terms that share a factor,
+// only say that combinations are missing and give nothing, and neither do
+// those with a factor that should not have varied.
+func (in *inquiry) fraction(st Structure, set AliasSet) []Signed {
+	small := slices.DeleteFunc(slices.Clone(set.Terms), func(t Signed) bool { return t.Term != Mean && len(st.Terms[t.Term].Factors) > 2 })
+	terms := small
+	if len(small) < 2 {
+		terms = set.Terms
+	}
+	mains := 0
+	for i, x := range terms {
+		if x.Term == Mean {
+			return nil
+		}
+		a := st.Terms[x.Term].Factors
+		if len(in.studied(a)) < len(a) {
+			return nil
+		}
+		if len(a) == 1 {
+			mains++
+		}
+		for _, y := range terms[:i] {
+			b := st.Terms[y.Term].Factors
+			if slices.ContainsFunc(a, func(f int) bool { return slices.Contains(b, f) }) {
+				return nil
+			}
+		}
+	}
+	if mains == 1 || mains == 0 && len(st.Terms[terms[0].Term].Factors) == 2 {
+		return terms
+	}
+	return nil
 }
 
 func listWith(list []string, separator string) string {

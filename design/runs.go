@@ -57,16 +57,15 @@ func (s *Space) classify(t *runs, f int) {
 	factor := s.p.Factors[f]
 	values := make([]project.Value, len(t.configuration))
 	order := make([]int, len(values))
-	for i, c := range t.configuration {
-		values[i] = s.p.ValueIn(c, t.session[i], f).Value
-		order[i] = i
-	}
-	rank := func(v project.Value) int {
-		return slices.IndexFunc(factor.Levels, func(l project.Level) bool { return sameValue(l.Value, v) })
-	}
 	ranks := make([]int, len(values))
-	for i, v := range values {
-		ranks[i] = rank(v)
+	for i, c := range t.configuration {
+		if s.sessional[f] {
+			values[i] = s.p.ValueIn(c, t.session[i], f).Value
+		} else {
+			values[i] = s.p.Configurations[c].Values[f].Value
+		}
+		order[i] = i
+		ranks[i] = slices.IndexFunc(factor.Levels, func(l project.Level) bool { return sameValue(l.Value, values[i]) })
 	}
 	compare := func(i, j int) int {
 		a, b := values[i], values[j]
@@ -95,7 +94,7 @@ func (s *Space) classify(t *runs, f int) {
 // chained reports whether two neighbours in order belong to one class.
 func (s *Space) chained(factor *project.Factor, a, b project.Value) bool {
 	if a.State == project.Known && b.State == project.Known && a.Numeric && b.Numeric {
-		return factor.Tolerance.Allows(a.Number, b.Number)
+		return s.comparing(factor.Index).Allows(a.Number, b.Number)
 	}
 	return sameValue(a, b)
 }
@@ -135,11 +134,11 @@ func (t *runs) contrasts(f int, numeric bool) [][]float64 {
 	} else {
 		table = helmert(size)
 	}
-	return spread(table, t.class[f])
+	return overRows(table, t.class[f])
 }
 
-// spread turns contrasts over classes into columns over rows.
-func spread(table [][]float64, class []int) [][]float64 {
+// overRows turns contrasts over classes into columns over rows.
+func overRows(table [][]float64, class []int) [][]float64 {
 	columns := make([][]float64, len(table))
 	for k, contrast := range table {
 		columns[k] = make([]float64, len(class))

@@ -195,11 +195,14 @@ func (s *Space) assignCodes() {
 	s.loose = make([]bool, s.factors)
 	for f, factor := range s.p.Factors {
 		classes := make(map[string]int32)
-		s.loose[f] = factor.Tolerance != (project.Tolerance{})
+		s.loose[f] = s.comparing(f) != (project.Tolerance{}) || s.mixedOrigins(f)
 		for c := range n {
 			at := c*s.factors + f
 			s.low[at], s.high[at] = math.NaN(), math.NaN()
 			values := s.ValuesOf(c, f)
+			if factor.Role == project.Nuisance {
+				values = recorded(values)
+			}
 			code := codeUnset
 			known := 0
 			for _, v := range values {
@@ -233,6 +236,58 @@ func (s *Space) assignCodes() {
 			s.codes[at] = code
 		}
 	}
+}
+
+// recorded leaves out the sessions in which a nuisance factor was not written
+// down, if it was in any: a gap in the log is worth a notice, not the pair.
+func recorded(values []project.Resolved) []project.Resolved {
+	isKnown := func(v project.Resolved) bool { return v.State == project.Known }
+	if !slices.ContainsFunc(values, isKnown) {
+		return values
+	}
+	return slices.DeleteFunc(slices.Clone(values), func(v project.Resolved) bool { return !isKnown(v) })
+}
+
+// comparing is the tolerance for the values of a factor in two
+// configurations: its own, or the wider one of its formula.
+func (s *Space) comparing(f int) project.Tolerance {
+	t := s.p.Factors[f].Tolerance
+	if formula := s.p.Factors[f].Derived; formula != nil {
+		t.Absolute = max(t.Absolute, formula.Tolerance.Absolute)
+		t.Relative = max(t.Relative, formula.Tolerance.Relative)
+	}
+	return t
+}
+
+// mixedOrigins reports whether a number was set in some configurations and
+// only measured, displayed or computed in others.
+func (s *Space) mixedOrigins(f int) bool {
+	if !s.p.Factors[f].Numeric {
+		return false
+	}
+	var first project.OriginKind
+	for _, c := range s.p.Configurations {
+		if f >= len(c.Values) || c.Values[f].State != project.Known {
+			continue
+		}
+		switch kind := foundOut(c.Values[f].Origin); {
+		case first == 0:
+			first = kind
+		case kind != first:
+			return true
+		}
+	}
+	return false
+}
+
+// foundOut sorts origins by how a value was come by: stated, measured,
+// displayed or computed.
+func foundOut(o project.OriginKind) project.OriginKind {
+	switch o {
+	case project.FromMeasured, project.FromDisplayed, project.FromDerived:
+		return o
+	}
+	return project.FromOwn
 }
 
 func least(a, b float64) float64 {
@@ -329,8 +384,13 @@ func (s *Space) status(f, a, b int) status {
 		return unclear
 	case !s.loose[f] || math.IsNaN(s.low[i]) || math.IsNaN(s.low[j]):
 		return differs
-	case s.p.Factors[f].Tolerance.Allows(min(s.low[i], s.low[j]), max(s.high[i], s.high[j])):
+	}
+	low, high := min(s.low[i], s.low[j]), max(s.high[i], s.high[j])
+	if tolerance := s.comparing(f); tolerance.Allows(low, high) {
 		return same
+	} else if tolerance == (project.Tolerance{}) && identityTolerance.Allows(low, high) &&
+		foundOut(s.p.Configurations[a].Values[f].Origin) != foundOut(s.p.Configurations[b].Values[f].Origin) {
+		return same // 400 MHz on the screen of one, 66 MHz × 6 for the other
 	}
 	return differs
 }

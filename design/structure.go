@@ -170,7 +170,7 @@ func (s *Space) newModel(t *runs, o StructureOptions) *model {
 	}
 	contrasts := make(map[int][][]float64)
 	if t.sessions > 1 {
-		m.add([]int{Session}, spread(helmert(t.sessions), t.sessionClass))
+		m.add([]int{Session}, overRows(helmert(t.sessions), t.sessionClass))
 	}
 	for _, f := range slices.Concat(studied, others) {
 		contrasts[f] = t.contrasts(f, s.p.Factors[f].Numeric)

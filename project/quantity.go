@@ -74,14 +74,14 @@ func splitQuantity(text string) (number, unit string) {
 
 func startsWithDigit(t string) bool { return t != "" && t[0] >= '0' && t[0] <= '9' }
 
-// threeDigits reports whether t starts with a group of exactly three digits.
+// threeDigits reports whether t starts with a group of three digits.
 func threeDigits(t string) bool {
 	for i := range 3 {
 		if i >= len(t) || t[i] < '0' || t[i] > '9' {
 			return false
 		}
 	}
-	return !startsWithDigit(t[3:])
+	return true
 }
 
 // exponent reports whether t continues a number after its "e".

@@ -3,16 +3,21 @@
 // that knows the order.
 //
 // In: a file system. Out: an *Edition with findings, and on request its report
-// value and the files of its site. It may import every package but cmd.
+// value and the files of its site. The other way round, Verify takes a published
+// site and says whether it is what its own data give. It may import every
+// package but cmd.
 //
 //	e := edition.Open(os.DirFS("my-report"))
 //	if !e.Unusable() {
-//		r := e.Report(report.Options{})
+//		p, err := e.Publish(edition.PublishOptions{Previous: "site"})
+//		…
+//		result, err := site.Write("site", p.Files)
 //	}
 package edition
 
 import (
 	"io/fs"
+	"slices"
 
 	"benchwright/design"
 	"benchwright/project"
@@ -55,6 +60,9 @@ func Open(fsys fs.FS) *Edition {
 	return e
 }
 
+// Unreadable says that some file could not be read or understood.
+func (e *Edition) Unreadable() bool { return e.unread }
+
 // Unusable says that something in the folder could not be read or does not
 // make sense, so that nothing should be published from it.
 func (e *Edition) Unusable() bool { return e.unread || e.Project == nil }
@@ -73,7 +81,14 @@ func (e *Edition) Worst() (s schema.Severity, ok bool) {
 	return s, ok
 }
 
+// publishable leaves out findings about files that are not read. They are the
+// author's business: the report is made without those files, is recomputed
+// without them, and should not name them to the world.
+func publishable(all []schema.Finding) []schema.Finding {
+	return slices.DeleteFunc(slices.Clone(all), func(f schema.Finding) bool { return f.Rule == "unknown-file" })
+}
+
 // Report computes every figure. It must not be called on an unusable edition.
 func (e *Edition) Report(o report.Options) *report.Report {
-	return report.Build(e.Project, e.Space, e.Findings, o)
+	return report.Build(e.Project, e.Space, publishable(e.Findings), o)
 }

@@ -24,6 +24,8 @@ type Publication struct {
 	Version int    `json:"version"`
 	// MadeBy is the version of the tool, for those who want to recompute.
 	MadeBy string `json:"madeBy,omitempty"`
+	// Theme is the name of the theme that the pages were made with.
+	Theme string `json:"theme,omitempty"`
 
 	Title string `json:"title"`
 	// Date of the edition, YYYY-MM-DD.
@@ -170,8 +172,8 @@ func published(f Figure) PublishedFigure {
 	return out
 }
 
-// Publication gives the record of the report for the next edition. MadeBy and
-// BaseAddress are left to whoever publishes.
+// Publication gives the record of the report for the next edition. MadeBy, Theme
+// and BaseAddress are left to whoever publishes.
 func (r *Report) Publication() Publication {
 	p := r.Project
 	out := Publication{

@@ -19,6 +19,9 @@ func (p *Publication) JSON() []byte {
 	if p.MadeBy != "" {
 		w.raw(",\n\"madeBy\": ").text(p.MadeBy)
 	}
+	if p.Theme != "" {
+		w.raw(",\n\"theme\": ").text(p.Theme)
+	}
 	w.raw(",\n\"title\": ").text(p.Title)
 	w.raw(",\n\"date\": ").text(p.Date)
 	w.raw(",\n\"language\": ").text(p.Language)

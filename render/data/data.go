@@ -43,6 +43,8 @@ func Schemas() fs.FS { return schemas }
 type Options struct {
 	// Version of the tool, for the record; empty when not known.
 	Version string
+	// Theme is the name of the theme that the pages are made with, for the record.
+	Theme string
 	// BaseAddress is where the site will stand; empty takes the report's own.
 	BaseAddress string
 	// History is what Settle gave.
@@ -72,7 +74,7 @@ func Files(r *report.Report, folder *schema.Folder, o Options) ([]site.File, err
 	m.resource("answers.json", answers, nil)
 	m.resource("findings.json", m.findings(), nil)
 	record := r.Publication()
-	record.MadeBy, record.BaseAddress = o.Version, m.base
+	record.MadeBy, record.Theme, record.BaseAddress = o.Version, o.Theme, m.base
 	m.resource("report.json", record.JSON(), nil)
 	m.resource("changes.json", m.changes(), nil)
 	if o.History.Previous != nil {

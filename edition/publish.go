@@ -1,0 +1,130 @@
+package edition
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"slices"
+
+	"benchwright/render"
+	"benchwright/render/data"
+	"benchwright/render/site"
+	"benchwright/report"
+	"benchwright/themes"
+)
+
+// PublishOptions are the choices of a publication; the zero value takes
+// everything from the project.
+type PublishOptions struct {
+	// Theme is a built-in theme; empty takes the project's own, or the default.
+	Theme string
+	// BaseAddress is where the site will stand; empty takes the project's.
+	BaseAddress string
+	// Previous is the folder of the site as it was last published, to compare
+	// with and carry its history on; empty, or a folder that is not there or
+	// holds no site, makes this a first edition.
+	Previous string
+	// Version of the tool, for the record.
+	Version string
+	// Report chooses another baseline or language.
+	Report report.Options
+}
+
+// Publication is a site that is ready to be written.
+type Publication struct {
+	Report *report.Report
+	// Files are all of them, SHA256SUMS too, sorted by path.
+	Files []site.File
+	// Theme is what the pages were made with.
+	Theme *themes.Theme
+}
+
+// Publish computes the report, compares it with the edition before, and lays
+// out the whole site. It must not be called on an unusable edition. The error
+// says which file of the theme or of the old site could not be used.
+func (e *Edition) Publish(o PublishOptions) (*Publication, error) {
+	var past *data.Past
+	if o.Previous != "" {
+		root, err := os.OpenRoot(o.Previous)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+		case err != nil:
+			return nil, fmt.Errorf("opening the old site: %w", err)
+		default:
+			defer root.Close()
+			if past, err = data.ReadPast(root.FS()); err != nil {
+				return nil, fmt.Errorf("comparing with the old site: %w", err)
+			}
+		}
+	}
+	return e.publish(o, past)
+}
+
+// publish is Publish with the past already read.
+func (e *Edition) publish(o PublishOptions, past *data.Past) (*Publication, error) {
+	r := e.Report(o.Report)
+	history, err := data.Settle(past, r)
+	if err != nil {
+		return nil, fmt.Errorf("comparing with the old site: %w", err)
+	}
+	files, theme, err := e.layOut(r, history, o)
+	if err != nil {
+		return nil, err
+	}
+	return &Publication{Report: r, Files: site.WithSums(files), Theme: theme}, nil
+}
+
+// layOut makes every file but the checksums.
+func (e *Edition) layOut(r *report.Report, history data.History, o PublishOptions) ([]site.File, *themes.Theme, error) {
+	var own fs.FS
+	if len(e.Folder.Theme) > 0 {
+		var err error
+		if own, err = fs.Sub(e.Folder.FS, "theme"); err != nil {
+			return nil, nil, fmt.Errorf("opening the project's theme: %w", err)
+		}
+	}
+	theme, err := themes.Load(o.Theme, own)
+	if err != nil {
+		return nil, nil, err
+	}
+	base := data.BaseAddress(r, o.BaseAddress)
+	taken, err := data.Files(r, e.Folder, data.Options{
+		Version: o.Version, Theme: theme.Name, BaseAddress: base, History: history, Elsewhere: e.shown,
+	})
+	if err != nil {
+		return nil, nil, err
+	}
+	pages, err := render.Site(r, theme, render.Options{Folder: e.Folder.FS, BaseAddress: base, Data: taken})
+	if err != nil {
+		return nil, nil, err
+	}
+	files := slices.Concat(pages, taken)
+	return files, theme, e.complete(files)
+}
+
+// shown says that a picture of the folder stands in the site under its own
+// path, where the pages show it.
+func (e *Edition) shown(path string, _ []byte) bool { return slices.Contains(e.Folder.Media, path) }
+
+// complete makes sure that every picture left out of the data is among the
+// pages' files after all.
+func (e *Edition) complete(files []site.File) error {
+	have := make(map[string][]byte, len(e.Folder.Media))
+	for _, f := range files {
+		if slices.Contains(e.Folder.Media, f.Path) {
+			have[f.Path] = f.Data
+		}
+	}
+	for _, name := range e.Folder.Media {
+		want, err := fs.ReadFile(e.Folder.FS, name)
+		if err != nil {
+			return fmt.Errorf("copying %q into the site: %w", name, err)
+		}
+		if got, there := have[name]; !there || !bytes.Equal(got, want) {
+			return fmt.Errorf("laying out the site: the picture %q is not among its files", name)
+		}
+	}
+	return nil
+}

@@ -223,12 +223,12 @@ func printQuestions(t *terminal, qs []design.QuestionStatus) {
 	}
 	fmt.Fprintln(t.out, t.style("1", "Questions"))
 	for _, q := range qs {
-		sign, word := "yes", "answerable from "+plural(len(q.Pairs), "matched pair")
+		sign, word := "yes", plural(len(q.Pairs), "matched pair")
 		switch {
-		case q.Answerable && q.Bundle:
-			word = "answerable as a bundle from " + plural(len(q.Pairs), "pair")
-		case !q.Answerable && q.Planned:
-			sign, word = "not yet", "a matched pair is planned but has no readings"
+		case q.Measured && q.Bundle:
+			word = "as a bundle, " + plural(len(q.Pairs), "pair")
+		case q.Answerable && !q.Measured:
+			sign, word = "not yet", plural(len(q.Pairs), "matched pair")+" without readings on both sides"
 		case !q.Answerable:
 			sign, word = "no", "no matched pair"
 		}
@@ -274,7 +274,7 @@ func checkBetween(t *terminal, e *edition.Edition, pair []string) error {
 	if err != nil {
 		return err
 	}
-	for _, line := range e.Space.ExplainPair(a, b) {
+	for _, line := range e.Space.Explain(a, b) {
 		fmt.Fprintln(t.out, t.wrap("", line))
 	}
 	return nil

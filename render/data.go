@@ -1,7 +1,6 @@
 package render
 
 import (
-	"cmp"
 	"html/template"
 	"slices"
 	"strconv"
@@ -14,31 +13,75 @@ import (
 type Data struct {
 	Page
 	Files  template.HTML `doc:"table of the files to take away"`
-	Terms  string        `doc:"what the licence allows, in a sentence"`
-	Cite   string        `doc:"how to cite the report"`
+	Folder template.HTML `doc:"table of the project folder's own files"`
 	Check  string        `doc:"how to check the files against their checksums"`
 	Rights string        `doc:"the licence, as an SPDX identifier"`
+	Cite   string        `doc:"how to cite the report"`
 }
 
 func (s *site) dataPage() ([]File, error) {
 	p := Data{Page: s.page("data", "data.html", s.book.Say("data.title"), s.book.Say("data.description", "report", s.r.Project.Title))}
 	p.Rights = s.r.Project.Licence
-	p.Cite = s.citation()
-	taken := s.dataFiles()
-	t := table{id: "data-table", caption: s.book.Say("table.files.caption"),
-		columns: []column{{label: s.book.Say("table.file")}, {label: s.book.Say("table.what")}, {label: s.book.Say("table.size"), number: true}}}
-	m := (&markup{}).open(t)
-	for _, f := range taken {
-		m.row("").raw(`<th scope="row"><a href="`).text(p.Root + f.Path).raw(`" download>`).text(f.Path).raw(`</a></th>`)
-		m.cell(f.What).number(s.size(f.Size)).endRow()
+	p.Cite = data.Citation(s.r, s.base)
+	p.Check = s.book.Say("data.check")
+	var made, given []data.Listed
+	for _, f := range data.List(s.o.Data, s.r.Language) {
+		if strings.HasPrefix(f.Path, data.Inputs) {
+			given = append(given, f)
+		} else {
+			made = append(made, f)
+		}
 	}
-	p.Files = m.close().html()
-	p.Linked = s.dataset(&p.Page)
+	p.Files = s.filesTable(&p.Page, "data-table", "table.files.caption", made)
+	p.Folder = s.filesTable(&p.Page, "folder-table", "table.folder.caption", given)
+	if len(s.o.Data) > 0 {
+		m := &markup{}
+		m.raw(`<script type="application/ld+json">`)
+		// Dataset writes <, > and & as escapes, so that nothing in it ends the script.
+		m.b = append(m.b, data.Dataset(s.r, s.o.Data, s.base)...)
+		p.Linked = finished(string(m.raw(`</script>`).b))
+	}
 	return s.fill("data", "data.html", &p)
 }
 
-// size writes a number of bytes for people.
-func (s *site) size(n int) string {
+// filesTable lists files with what they hold and their size.
+func (s *site) filesTable(p *Page, id, caption string, files []data.Listed) template.HTML {
+	if len(files) == 0 {
+		return ""
+	}
+	t := table{id: id, tall: len(files) > tallFrom, caption: s.book.Say(caption),
+		columns: []column{{label: s.book.Say("table.file")}, {label: s.book.Say("table.what")}, {label: s.book.Say("table.size"), number: true}}}
+	m := (&markup{}).open(t)
+	for _, f := range files {
+		m.row("").raw(`<th scope="row"><a href="`).text(p.Root + address(f.Path)).raw(`" download>`).text(strings.TrimPrefix(f.Path, data.Folder)).raw(`</a></th>`)
+		m.cell(f.What).number(s.bytes(f.Size)).endRow()
+	}
+	return m.close().html()
+}
+
+// address writes a path as part of an address: what has a meaning there, or is
+// no part of the alphabet of addresses (RFC 3986), is written in hexadecimal.
+func address(path string) string {
+	if !strings.ContainsFunc(path, func(r rune) bool { return !unreserved(r) }) {
+		return path
+	}
+	var b strings.Builder
+	for _, c := range []byte(path) {
+		if c < 0x80 && unreserved(rune(c)) {
+			b.WriteByte(c)
+			continue
+		}
+		b.WriteString("%" + strings.ToUpper(strconv.FormatUint(uint64(c)|0x100, 16)[1:]))
+	}
+	return b.String()
+}
+
+func unreserved(r rune) bool {
+	return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || slices.Contains([]rune("-._~/"), r)
+}
+
+// bytes writes a number of bytes for people.
+func (s *site) bytes(n int) string {
 	switch {
 	case n < 1000:
 		return strconv.Itoa(n) + "\u00a0B"
@@ -46,28 +89,4 @@ func (s *site) size(n int) string {
 		return strconv.Itoa((n+500)/1000) + "\u00a0kB"
 	}
 	return strconv.Itoa((n+500000)/1000000) + "\u00a0MB"
-}
-
-// dataFiles lists what can be taken away: the tables and records first, then
-// what they were computed from.
-func (s *site) dataFiles() []data.Listed {
-	listed := data.List(s.o.Data, s.r.Language)
-	slices.SortStableFunc(listed, func(a, b data.Listed) int { return cmp.Compare(depth(a.Path), depth(b.Path)) })
-	return listed
-}
-
-// depth is 1 for the project folder's own files, 0 for what came out.
-func depth(path string) int {
-	if strings.HasPrefix(path, data.Inputs) {
-		return 1
-	}
-	return 0
-}
-
-func (s *site) citation() string { return data.Citation(s.r, s.base) }
-
-// dataset is the data block for search engines. It is safe in a script element:
-// package data writes <, > and & as escapes of JSON.
-func (s *site) dataset(*Page) template.HTML {
-	return finished(`<script type="application/ld+json">` + string(data.Dataset(s.r, s.o.Data, s.base)) + `</script>`)
 }

@@ -24,6 +24,8 @@ type Method struct {
 	Aliases      []Block       `doc:"effects that cannot be told apart"`
 	Sessions     []SessionView `doc:"the sessions in order"`
 	Instruments  template.HTML `doc:"table of instruments"`
+	Model        template.HTML `doc:"the model of all factors at once; empty where there is none"`
+	ModelText    Statement     `doc:"what the model says, or why there is none"`
 	Repeats      string        `doc:"how many readings the cells rest on"`
 	Composites   template.HTML `doc:"the composites with their workloads and weights"`
 	Exclusions   template.HTML `doc:"readings left out, with reasons; empty for none"`
@@ -107,6 +109,15 @@ func (s *site) methodPage() ([]File, error) {
 	}
 	if p.Silenced = s.remarks(&p.Page, r.Silenced); len(p.Silenced) > 0 {
 		p.section("silenced", "method.silenced")
+	}
+	switch {
+	case r.Effects != nil:
+		p.ModelText, p.Model = Statement{Text: r.Effects.Sentence.Text}, s.model(&p.Page)
+	case r.EffectsWhy != "":
+		p.ModelText = Statement{Text: r.EffectsWhy}
+	}
+	if p.ModelText.Text != "" || p.Model != "" {
+		p.section("model", "method.model")
 	}
 	if len(m.Formulas) > 0 {
 		p.section("formulas", "method.formulas")

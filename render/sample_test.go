@@ -6,6 +6,7 @@ import (
 
 	"benchwright/design"
 	"benchwright/project"
+	"benchwright/render/data"
 	publish "benchwright/render/site"
 	"benchwright/report"
 	sampleproject "benchwright/sample-project"
@@ -38,11 +39,17 @@ func sampleSite(t testing.TB, theme string) []File {
 	if err != nil {
 		t.Fatal(err)
 	}
-	files, err := Site(sampleReport(t), th, Options{Folder: sampleproject.Files()})
+	r := sampleReport(t)
+	folder, _ := schema.Read(sampleproject.Files())
+	made, err := data.Files(r, folder, data.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return files
+	files, err := Site(r, th, Options{Folder: sampleproject.Files(), Data: made})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return append(files, made...)
 }
 
 func TestWriteSample(t *testing.T) {

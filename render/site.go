@@ -25,10 +25,11 @@ type File = publish.File
 type Options struct {
 	// Folder is the project folder, for photographs; nil publishes none.
 	Folder fs.FS
+	// Data are the files that package data made of the same report, for the list
+	// of what to take away; whoever made them publishes them.
+	Data []File
 	// BaseAddress overrides the report's own, with a closing slash.
 	BaseAddress string
-	// Data are the files of package data, for the list of what to take away.
-	Data []File
 }
 
 // site is what the pages of one publication share; it does not change once
@@ -77,6 +78,8 @@ func Site(r *report.Report, theme *themes.Theme, o Options) ([]File, error) {
 	}
 	files := slices.Concat(s.assets(), s.media(), slices.Concat(built...))
 	slices.SortFunc(files, func(a, b File) int { return strings.Compare(a.Path, b.Path) })
+	files = append(files, s.sitemap(files)...)
+	slices.SortFunc(files, func(a, b File) int { return strings.Compare(a.Path, b.Path) })
 	for i := 1; i < len(files); i++ {
 		if files[i].Path == files[i-1].Path {
 			return nil, fmt.Errorf("laying out the site: two files want the path %q", files[i].Path)
@@ -90,7 +93,7 @@ type job func() ([]File, error)
 
 // jobs lists everything that is built, a page each.
 func (s *site) jobs() []job {
-	jobs := []job{s.overview, s.comparePage, s.methodPage, s.dataPage, s.changesPage, s.feed, s.figures}
+	jobs := []job{s.overview, s.comparePage, s.methodPage, s.dataPage, s.changesPage, s.feed, s.card, s.figures}
 	for i := range s.r.Questions {
 		jobs = append(jobs, func() ([]File, error) { return s.questionPage(i) })
 	}

@@ -73,8 +73,8 @@ func (t *Theme) Templates() []string {
 // that a later file wins whatever its selectors are.
 var styles = [...]string{"layers.css", "tokens.css", "page.css", "table.css", "parts.css", "chart.css", "print.css", "theme.css"}
 
-// scripts are published as they are.
-var scripts = [...]string{"page.js", "figures.js", "compare.js", "chart.js"}
+// scripts, and the icon, are published as they are.
+var scripts = [...]string{"icon.svg", "page.js", "figures.js", "compare.js", "chart.js"}
 
 // based is the file of a project's theme/ folder that names the built-in theme
 // that it starts from.

@@ -90,9 +90,9 @@
   function writer(mark) {
     function plain(v, d) {
       if (!isFinite(v)) return "–";
-      d = Math.min(d, significant(v, 12));
       const a = Math.abs(v);
-      if (a >= 1e9 || (a !== 0 && (a < 1e-4 || d > 9))) return v.toExponential(3).replace(".", mark).replace("-", "−");
+      if (d > 3 || a >= 1e9) d = Math.min(d, significant(v, 12));
+      if (a >= 1e9 || (a !== 0 && a < 1e-4 && d > 5) || d > 9) return scientific(v, d);
       if (d < 0) {
         const step = 10 ** -d;
         v = Math.round(v / step) * step;
@@ -102,6 +102,12 @@
       if (whole.length > 4) whole = whole.replace(/\B(?=(\d{3})+$)/g, "\u202f");
       const text = whole + (fraction ? mark + fraction : "");
       return v < 0 && /[1-9]/.test(text) ? "−" + text : text;
+    }
+    function scientific(v, d) {
+      const digits = Math.max(0, Math.min(d + exponentOf(Math.abs(v), 16), 11));
+      const [mantissa, exponent] = Math.abs(v).toExponential(digits).split("e");
+      const raised = String(+exponent).replace(/[-0-9]/g, (c) => (c === "-" ? "⁻" : "⁰¹²³⁴⁵⁶⁷⁸⁹"[c]));
+      return (v < 0 ? "−" : "") + mantissa.replace(".", mark) + "\u00a0×\u00a010" + raised;
     }
     function signed(v, d) {
       const text = plain(v, d);
@@ -281,16 +287,17 @@
     function finish(f, step) {
       if (!f.interval) Object.assign(f, { low: f.value, high: f.value });
       f.verdict = !f.interval ? "open" : f.low > 1 ? "better" : f.high < 1 ? "worse" : "same";
-      let d = f.interval ? percentDecimals(f.low, f.high) ?? 0 : 0;
+      let d = multiple(f.value) ? significant(f.value, 2) - 2 : 0;
+      if (f.interval) d = percentDecimals(f.low, f.high) ?? d;
       const by = stepDecimals(100 * step);
       if (by !== null) d = Math.min(d, by);
-      f.decimals = d;
-      f.short = plain(100 * f.value, d);
+      f.decimals = Math.max(0, d);
+      f.short = plain(100 * f.value, Math.max(0, d));
       f.text = effect(f.value, d);
       f.range = "";
       if (f.interval) {
         const m = multiple(f.value) ? multipleDecimals(f.value, d) : d;
-        const end = multiple(f.value) ? (v) => plain(v, m) : (v) => signed(100 * (v - 1), d);
+        const end = multiple(f.value) ? (v) => plain(v, m) : (v) => signed(100 * (v - 1), Math.max(0, d));
         f.range = say("figure.range", { low: end(f.low), high: end(f.high) + "\u00a0" + (multiple(f.value) ? "×" : "%") });
       }
     }
@@ -299,7 +306,7 @@
     function multipleDecimals(ratio, d) { return Math.min(Math.max(d + 2, significant(ratio, 1)), significant(ratio, 3)); }
     function effect(ratio, d) {
       if (multiple(ratio)) return plain(ratio, multipleDecimals(ratio, d)) + "\u00a0×";
-      return signed(100 * (ratio - 1), d) + "\u00a0%";
+      return signed(100 * (ratio - 1), Math.max(0, d)) + "\u00a0%";
     }
     function percentDecimals(low, high) {
       let d = decimals((100 * (high - low)) / 2);

@@ -60,8 +60,16 @@ func Open(fsys fs.FS) *Edition {
 	return e
 }
 
-// Unreadable says that some file could not be read or understood.
-func (e *Edition) Unreadable() bool { return e.unread }
+// Unreadable says that the folder or one of its files could not be read at
+// all, as against read and found wrong.
+func (e *Edition) Unreadable() bool {
+	return e.Project == nil || slices.ContainsFunc(e.Findings, func(f schema.Finding) bool {
+		return f.Severity == schema.Error && slices.Contains(unreadable[:], f.Rule)
+	})
+}
+
+// unreadable are the rules of files of which nothing could be understood.
+var unreadable = [...]string{"cannot-read", "empty-folder", "not-a-report", "not-utf8", "not-yaml", "nul-byte", "too-deep", "too-large"}
 
 // Unusable says that something in the folder could not be read or does not
 // make sense, so that nothing should be published from it.

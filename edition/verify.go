@@ -1,0 +1,287 @@
+package edition
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+
+	"benchwright/render/data"
+	"benchwright/render/site"
+	"benchwright/report"
+	"benchwright/schema"
+)
+
+// Verification is what came out of checking a published site.
+type Verification struct {
+	// Title and Date are the report's own words about itself; MadeBy is the
+	// version that published it, empty when it did not say.
+	Title, Date, MadeBy string
+	// Files counts those in the list of checksums.
+	Files int
+	// Missing are listed but not there, Changed have other bytes than listed,
+	// Extra are there and not listed. Sorted paths from the site's root.
+	Missing, Changed, Extra []string
+	// Findings are the errors for which the published folder cannot be computed
+	// again; empty when it could.
+	Findings []schema.Finding
+	// Recomputed counts the published files that were made again and compared.
+	Recomputed int
+	// Differences are where the published files and the recomputed ones
+	// disagree, in order of file and place, at most LimitPerFile of each file.
+	Differences []Difference
+	// Further counts the differences beyond the limit.
+	Further int
+}
+
+// LimitPerFile is how many differences of one file are listed.
+const LimitPerFile = 20
+
+// Difference is one place at which a published file is not what its own data
+// give.
+type Difference struct {
+	// File is a path from the site's root.
+	File string
+	// Line and Column count from 1, columns in characters; 0 when the file as a
+	// whole is meant.
+	Line, Column int
+	// Field is the column's name in a table, and the path to the value in JSON
+	// (RFC 6901); empty elsewhere.
+	Field string
+	// Published and Recomputed are the two values as written; either is empty
+	// where there is none.
+	Published, Recomputed string
+	// Note says what the values cannot: "is not there", "goes on after its end".
+	Note string
+}
+
+// String gives file:line:column, the field and both values.
+func (d Difference) String() string {
+	var b strings.Builder
+	b.WriteString(schema.Place{File: d.File, Line: d.Line, Column: d.Column}.String())
+	b.WriteString(": ")
+	if d.Field != "" {
+		b.WriteString(d.Field + ": ")
+	}
+	if d.Note != "" {
+		b.WriteString(d.Note)
+		if d.Published == "" && d.Recomputed == "" {
+			return b.String()
+		}
+		b.WriteString(": ")
+	}
+	fmt.Fprintf(&b, "published %q, recomputed %q", d.Published, d.Recomputed)
+	return b.String()
+}
+
+// OK says that the site is whole and is what its own data give. A file that
+// somebody put beside the site is allowed, unless it poses as data.
+func (v *Verification) OK() bool {
+	return len(v.Missing)+len(v.Changed)+len(v.Findings)+len(v.Differences) == 0 &&
+		!slices.ContainsFunc(v.Extra, func(p string) bool { return strings.HasPrefix(p, data.Folder) })
+}
+
+// Verify checks a published site against itself: the checksums, and every file
+// against what this benchwright makes of the inputs in data/folder. It does not
+// trust the checksums: whoever changed a figure may have changed those too.
+//
+// What it cannot know: what an earlier edition said (it holds previous.json and
+// the list of editions to be what they claim, and checks that they agree with
+// one another), and whether the readings were ever taken. An error means that
+// the folder is no site, or that the machine could not read it.
+func Verify(published fs.FS) (*Verification, error) {
+	inputs, err := inputsOf(published)
+	if err != nil {
+		return nil, err
+	}
+	return verify(published, inputs)
+}
+
+// VerifyAgainst is Verify with the inputs taken from a project folder: whether
+// the site is what that folder gives. An input that differs is among the
+// differences.
+func VerifyAgainst(published, project fs.FS) (*Verification, error) {
+	return verify(published, project)
+}
+
+func verify(published, inputs fs.FS) (*Verification, error) {
+	v := &Verification{}
+	listed, err := v.checksums(published)
+	if err != nil {
+		return nil, err
+	}
+	past, err := data.ReadPast(published)
+	if err != nil {
+		// The records cannot be read: that is a difference, and the figures are
+		// recomputed without them.
+		v.Differences = append(v.Differences, Difference{File: data.RecordFile, Note: err.Error()})
+		past = nil
+	} else if _, listed := listed[data.RecordFile]; past == nil && !listed {
+		return nil, fmt.Errorf("there is no %s in it: it is no site that benchwright published", data.RecordFile)
+	}
+	e := Open(inputs)
+	if e.Unusable() {
+		for _, f := range e.Findings {
+			if f.Severity == schema.Error {
+				v.Findings = append(v.Findings, f)
+			}
+		}
+		return v, nil
+	}
+	made, err := v.remake(e, past)
+	if err != nil {
+		return nil, err
+	}
+	return v, v.compare(published, listed, made)
+}
+
+// checksums holds the site against its list.
+func (v *Verification) checksums(published fs.FS) (map[string]string, error) {
+	text, err := fs.ReadFile(published, site.Sums)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("there is no %s in it: it is no site that benchwright published", site.Sums)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("reading %s: %w", site.Sums, err)
+	}
+	sums, err := site.ReadSums(text)
+	if err != nil {
+		return nil, err
+	}
+	v.Files = len(sums)
+	seen := map[string]bool{}
+	err = fs.WalkDir(published, ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || name == site.Sums {
+			return err
+		}
+		want, listed := sums[name]
+		if !listed {
+			v.Extra = append(v.Extra, name)
+			return nil
+		}
+		seen[name] = true
+		if !d.Type().IsRegular() {
+			v.Changed = append(v.Changed, name)
+			return nil
+		}
+		got, err := hashOf(published, name)
+		if err != nil {
+			return err
+		}
+		if got != want {
+			v.Changed = append(v.Changed, name)
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, fmt.Errorf("reading the site: %w", err)
+	}
+	for name := range sums {
+		if !seen[name] {
+			v.Missing = append(v.Missing, name)
+		}
+	}
+	slices.Sort(v.Missing)
+	slices.Sort(v.Changed)
+	slices.Sort(v.Extra)
+	return sums, nil
+}
+
+func hashOf(fsys fs.FS, name string) (string, error) {
+	f, err := fsys.Open(name)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, f); err != nil {
+		return "", fmt.Errorf("reading %s: %w", name, err)
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+// remake lays the site out again with the choices that the record names.
+func (v *Verification) remake(e *Edition, past *data.Past) ([]site.File, error) {
+	var record report.Publication
+	if past != nil {
+		var err error
+		if record, err = past.Record(); err != nil {
+			v.Differences = append(v.Differences, Difference{File: data.RecordFile, Note: err.Error()})
+			record = report.Publication{}
+		}
+	}
+	v.Title, v.Date, v.MadeBy = record.Title, record.Date, record.MadeBy
+	o := PublishOptions{Theme: record.Theme, BaseAddress: record.BaseAddress, Version: record.MadeBy,
+		Report: report.Options{Baseline: record.Baseline, Language: record.Language}}
+	r := e.Report(o.Report)
+	var history data.History
+	if past != nil {
+		var err error
+		if history, err = data.Restore(past, r); err != nil {
+			v.Differences = append(v.Differences, Difference{File: data.PreviousFile, Note: err.Error()})
+		}
+	}
+	files, _, err := e.layOut(r, history, o)
+	if err != nil && o.Theme != "" { // a theme that this version does not have
+		o.Theme = ""
+		files, _, err = e.layOut(r, history, o)
+	}
+	return files, err
+}
+
+// compare holds every file that was made again against the published one.
+func (v *Verification) compare(published fs.FS, listed map[string]string, made []site.File) error {
+	have := map[string]bool{}
+	for _, f := range made {
+		have[f.Path] = true
+		text, err := fs.ReadFile(published, f.Path)
+		if errors.Is(err, fs.ErrNotExist) {
+			v.Differences = append(v.Differences, Difference{File: f.Path, Note: "is not there"})
+			continue
+		}
+		if err != nil {
+			return fmt.Errorf("reading the site: %w", err)
+		}
+		v.Recomputed++
+		found, further := differences(f.Path, text, f.Data)
+		v.Differences = append(v.Differences, found...)
+		v.Further += further
+	}
+	for name := range listed {
+		if !have[name] {
+			v.Differences = append(v.Differences, Difference{File: name, Note: "is nothing that these inputs give"})
+		}
+	}
+	slices.SortStableFunc(v.Differences, func(a, b Difference) int {
+		return schema.Place{File: a.File, Line: a.Line, Column: a.Column}.Compare(schema.Place{File: b.File, Line: b.Line, Column: b.Column})
+	})
+	return nil
+}
+
+// inputsOf gives the project folder as it was published: the files in
+// data/folder, and the pictures from where the pages show them.
+func inputsOf(published fs.FS) (fs.FS, error) {
+	m := &mapped{under: published, files: map[string]string{}, dirs: map[string][]string{}}
+	for _, from := range []struct{ at, to string }{{strings.TrimSuffix(data.Inputs, "/"), "."}, {"media", "media"}} {
+		err := fs.WalkDir(published, from.at, func(name string, d fs.DirEntry, err error) error {
+			if errors.Is(err, fs.ErrNotExist) && name == from.at {
+				return fs.SkipAll
+			}
+			if err != nil || d.IsDir() {
+				return err
+			}
+			m.add(path.Join(from.to, strings.TrimPrefix(strings.TrimPrefix(name, from.at), "/")), name)
+			return nil
+		})
+		if err != nil {
+			return nil, fmt.Errorf("reading the site: %w", err)
+		}
+	}
+	m.sort()
+	return m, nil
+}

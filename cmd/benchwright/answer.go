@@ -69,9 +69,9 @@ difference" is called no difference seen.`,
 	}
 	c.Flags().StringVar(&format, "format", "text", "text or json")
 	c.Flags().StringVar(&baseline, "baseline", "", "count from another `configuration`")
-	c.Flags().StringSliceVar(&questions, "question", nil, "answer this `question` only (repeat for more)")
-	c.Flags().StringSliceVar(&pair, "between", nil, "what a step between two configurations `A B` was worth")
-	c.Flags().BoolVar(&sample, "sample", false, "answer the questions of the embedded sample project")
+	c.Flags().StringSliceVar(&questions, "question", nil, "answer this `question` only (may be repeated)")
+	c.Flags().StringSliceVar(&pair, "between", nil, "what a step between `A B` was worth")
+	c.Flags().BoolVar(&sample, "sample", false, "answer those of the embedded sample")
 	return c
 }
 

@@ -5,19 +5,21 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"benchwright/design"
 	"benchwright/edition"
+	"benchwright/project"
 	"benchwright/schema"
 )
 
 func checkCommand(t *terminal) *cobra.Command {
 	var format, explain string
 	var pair []string
-	var sample, all bool
+	var sample, all, rules bool
 	c := &cobra.Command{
 		Use:   "check [FOLDER]",
 		Short: "Find what is wrong or unfair in a folder",
@@ -35,6 +37,10 @@ Exit code: 0 nothing of severity error, 1 errors, 2 cannot be read.`,
 		RunE: func(_ *cobra.Command, args []string) error {
 			if err := oneOf("format", format, "text", "json", "sarif"); err != nil {
 				return err
+			}
+			if rules {
+				listRules(t)
+				return nil
 			}
 			if explain != "" {
 				return explainRule(t, explain)
@@ -63,9 +69,10 @@ Exit code: 0 nothing of severity error, 1 errors, 2 cannot be read.`,
 		},
 	}
 	c.Flags().StringVar(&format, "format", "text", "text, json or sarif (SARIF 2.1.0)")
-	c.Flags().StringVar(&explain, "explain", "", "explain a rule and exit")
-	c.Flags().StringSliceVar(&pair, "between", nil, "explain what stands between two configurations `A B`")
-	c.Flags().BoolVar(&sample, "sample", false, "check the embedded sample project")
+	c.Flags().StringVar(&explain, "explain", "", "explain a `rule` and exit")
+	c.Flags().BoolVar(&rules, "rules", false, "list the rules and exit")
+	c.Flags().StringSliceVar(&pair, "between", nil, "what stands between configurations `A B`")
+	c.Flags().BoolVar(&sample, "sample", false, "check the embedded sample")
 	c.Flags().BoolVar(&all, "all", false, "show silenced findings as well")
 	return c
 }
@@ -249,20 +256,74 @@ func printQuestions(t *terminal, qs []design.QuestionStatus) {
 	fmt.Fprintln(t.out)
 }
 
+// explainRule prints the page of a rule: of the checker with all it has, of
+// reading and loading with the sentence that says what is wrong.
 func explainRule(t *terminal, name string) error {
 	var names []string
-	for _, r := range design.Rules() {
+	for _, r := range allRules() {
 		if r.Name == name {
 			fmt.Fprintln(t.out, t.wrap("", design.Explain(r)))
 			return nil
 		}
 		names = append(names, r.Name)
 	}
+	for _, r := range formRules() {
+		if r.name == name {
+			fmt.Fprintln(t.out, t.style("1", name))
+			fmt.Fprintln(t.out, t.wrap("", r.means))
+			return nil
+		}
+		names = append(names, r.name)
+	}
 	err := fmt.Errorf("there is no rule %q", name)
 	if near := schema.Nearest(name, names); near != "" {
 		return hint(err, "did you mean "+near+"?")
 	}
-	return hint(err, "the rules are "+strings.Join(names, ", "))
+	return hint(err, "benchwright check --rules lists them")
+}
+
+// formRule is a rule about the form of files or the sense of what stands in
+// them; such a finding explains itself, so it has a sentence and no page.
+type formRule struct{ name, means string }
+
+// formRules joins those of package schema and project, by name.
+func formRules() []formRule {
+	means := map[string]string{}
+	for _, r := range project.Rules() {
+		means[r.Name] = r.Means
+	}
+	for _, r := range schema.Rules() {
+		means[r.Name] = r.Means
+	}
+	out := make([]formRule, 0, len(means))
+	for name, m := range means {
+		out = append(out, formRule{name, m})
+	}
+	slices.SortFunc(out, func(a, b formRule) int { return strings.Compare(a.name, b.name) })
+	return out
+}
+
+// listRules prints every rule with its title, for --explain to go on from.
+func listRules(t *terminal) {
+	for _, g := range design.Groups() {
+		var rows [][]string
+		for _, r := range allRules() {
+			if r.Group == g {
+				rows = append(rows, []string{"  " + r.Name, r.Title})
+			}
+		}
+		if len(rows) == 0 {
+			continue
+		}
+		fmt.Fprintln(t.out, t.style("1", string(g)))
+		for _, line := range columns(rows) {
+			fmt.Fprintln(t.out, line)
+		}
+	}
+	fmt.Fprintln(t.out, t.style("1", "files"))
+	for _, r := range formRules() {
+		fmt.Fprintln(t.out, "  "+r.name)
+	}
 }
 
 func checkBetween(t *terminal, e *edition.Edition, pair []string) error {

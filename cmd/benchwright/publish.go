@@ -67,9 +67,9 @@ unfair is, with the fault beside every figure that it touches, and exit code 1.`
 	f := c.Flags()
 	f.StringVarP(&out, "out", "o", "site", "the `folder` of the site")
 	f.StringVar(&theme, "theme", "", "one of "+strings.Join(themes.Names(), ", "))
-	f.StringVar(&baseAddress, "base-address", "", "where the site will stand, for the feed and search engines")
+	f.StringVar(&baseAddress, "base-address", "", "the `URL` where the site will stand")
 	f.BoolVar(&dryRun, "dry-run", false, "say what would change, and write nothing")
-	f.BoolVar(&sample, "sample", false, "publish the embedded sample project")
+	f.BoolVar(&sample, "sample", false, "publish the embedded sample")
 	return c
 }
 

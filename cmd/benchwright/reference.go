@@ -88,6 +88,10 @@ func rulePage() []byte {
 			fmt.Fprintf(&b, "\n### %s\n\n**%s** (%s)\n\n%s\n\n*Why:* %s\n\n*Remedy:* %s\n\n*Source:* %s\n", r.Name, r.Title, r.Severity, r.What, r.Why, r.Remedy, r.Source)
 		}
 	}
+	b.WriteString("\n## Files\n\nFaults of form and sense, found while the folder is read. They cannot be silenced.\n\n| rule | what it says |\n| --- | --- |\n")
+	for _, r := range formRules() {
+		fmt.Fprintf(&b, "| %s | %s |\n", r.name, cell(r.means))
+	}
 	return b.Bytes()
 }
 

@@ -95,6 +95,18 @@ func TestFindingsComeInTheSameOrder(t *testing.T) {
 	}
 }
 
+func TestAByteOrderMarkDoesNotCount(t *testing.T) {
+	files := baseFiles(t)
+	files["report.yaml"] = append([]byte("\xef\xbb\xbf"), strings.Replace(string(files["report.yaml"]), "title: A", "title: [A]\n#", 1)...)
+	folder, all := Read(memory(files))
+	if got := brief(all); !slices.Equal(got, []string{"1:8 error wrong-type"}) {
+		t.Errorf("got %v", got)
+	}
+	if text, ok := folder.Text("report.yaml"); !ok || !strings.HasPrefix(string(text), "title") {
+		t.Errorf("the text begins with %q", text[:8])
+	}
+}
+
 func TestConfigurationsInOneFile(t *testing.T) {
 	files := baseFiles(t)
 	delete(files, "configurations/two-channels.yaml")

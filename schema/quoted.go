@@ -148,7 +148,11 @@ func (c *cursor) quotedCell() (good bool) {
 	for closed := false; !closed; {
 		switch b := c.peek(); {
 		case b < 0, c.offset > LongestLine, c.t.alone && (b == '\n' || b == '\r'):
-			c.t.add(Finding{Rule: "csv-quote", Place: opened, Width: 1, Message: "the quote that opens this cell is never closed",
+			message := "the quote that opens this cell is never closed"
+			if b >= 0 && !c.t.alone {
+				message = "the quote that opens this cell is not closed within " + megabytes(LongestLine)
+			}
+			c.t.add(Finding{Rule: "csv-quote", Place: opened, Width: 1, Message: message,
 				Remedy: `close it at the end of the cell, and write a quote inside a quoted cell twice: ""`})
 			c.unclosed = true
 			return false

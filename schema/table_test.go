@@ -76,7 +76,7 @@ func TestTablesAreReadAsRFC4180Says(t *testing.T) {
 }
 
 func TestCellsKnowTheirPlace(t *testing.T) {
-	text := "configuration,workload,value\nä, \"b\n\u00e9\",3\n\"x\"\"y\",°,z\n"
+	text := "configuration,workload,value\nä, \"b\n\u00e9\",3\n\"x\"\"y\",°,z\nüü,\t°C ,q\n"
 	tab, _ := OpenTable(fstest.MapFS{"a.csv": {Data: []byte(text)}}, "a.csv", nil)
 	var got []string
 	for {
@@ -88,7 +88,8 @@ func TestCellsKnowTheirPlace(t *testing.T) {
 			got = append(got, fmt.Sprintf("%d:%d %q %v", c.Line, c.Column, c.Text, c.Quoted))
 		}
 	}
-	want := []string{`2:1 "ä" false`, `2:4 "b\né" true`, `3:4 "3" false`, `4:1 "x\"y" true`, `4:8 "°" false`, `4:10 "z" false`}
+	want := []string{`2:1 "ä" false`, `2:4 "b\né" true`, `3:4 "3" false`, `4:1 "x\"y" true`, `4:8 "°" false`, `4:10 "z" false`,
+		`5:1 "üü" false`, `5:5 "°C" false`, `5:9 "q" false`}
 	if !slices.Equal(got, want) {
 		t.Errorf("got  %v\nwant %v", got, want)
 	}
@@ -102,9 +103,37 @@ func TestRecordsAcrossTheBuffer(t *testing.T) {
 			text := "configuration,workload,note" + ending + "a,b," + strings.Repeat("x", pad-32) + ending +
 				`c,"d ""e""",ü` + ending + "f,g,h" + ending
 			_, rows, fs := tableOf(t, text, nil)
+			if got := linesOf(text); !slices.Equal(got, []int{2, 3, 4}) {
+				t.Fatalf("padding %d, ending %q: lines %v", pad, ending, got)
+			}
 			if len(fs) > 0 || len(rows) != 3 || rows[1][1] != `d "e"` || rows[1][2] != "ü" || rows[2][2] != "h" {
 				t.Fatalf("padding %d, ending %q: %d rows, findings %v", pad, ending, len(rows), fs)
 			}
+		}
+	}
+}
+
+func linesOf(text string) (lines []int) {
+	tab, _ := OpenTable(fstest.MapFS{"a.csv": {Data: []byte(text)}}, "a.csv", nil)
+	for row, ok := tab.Next(); ok; row, ok = tab.Next() {
+		lines = append(lines, row.Line)
+	}
+	return lines
+}
+
+func TestLongLinesArePassedOver(t *testing.T) {
+	for _, ending := range []string{"\n", "\r\n", "\r"} {
+		text := "configuration,workload,value" + ending + "a,b,1" + ending + strings.Repeat("x", 20*LongestLine) + ending + "a,b,2" + ending +
+			"\"" + strings.Repeat("y", 2*LongestLine) + "\"" + ending + "a,b,3" + ending
+		tab, rows, fs := tableOf(t, text, nil)
+		if len(rows) != 3 || !slices.Equal(linesOf(text), []int{2, 4, 6}) {
+			t.Errorf("ending %q: rows %v on lines %v", ending, rows, linesOf(text))
+		}
+		if got := brief(fs); !slices.Equal(got, []string{"3:1 error too-large", "5:1 error csv-quote"}) {
+			t.Errorf("ending %q: findings %v", ending, got)
+		}
+		if len(tab.buffer) > 4*LongestLine {
+			t.Errorf("ending %q: the buffer grew to %d bytes", ending, len(tab.buffer))
 		}
 	}
 }

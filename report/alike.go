@@ -158,8 +158,8 @@ func (r *Report) cross(a, b int) (here, there int, size float64, ok bool) {
 	}
 	p := make([]float64, len(list))
 	for i, o := range list {
-		var err error
-		if p[i], err = o.e.P(0); err != nil {
+		var ok bool
+		if p[i], ok = pValue(o.e); !ok {
 			p[i] = 1
 		}
 	}

@@ -61,10 +61,10 @@ func (in *inquiry) answer() {
 		in.fillDependence()
 		in.widen()
 		in.fillSmallest()
-		in.fillModel()
 	} else {
 		in.fillNearest()
 	}
+	in.fillModel()
 	in.write()
 }
 

@@ -196,7 +196,7 @@ func (in *inquiry) test(f, workload int, workloads []int, strands []strand) []de
 			if !ok || state == SpreadUnknown {
 				continue
 			}
-			if p, err := e.P(0); err == nil {
+			if p, ok := pValue(e); ok {
 				out = append(out, dependenceTest{factor: f, workload: workload, p: p})
 			}
 		}

@@ -90,7 +90,9 @@ func (k *working) fieller(f *Figure, num, den *sample, df float64) {
 	res, err := stats.Fieller(num.centre, den.centre, num.se*num.centre, den.se*den.centre, 0, df, k.level)
 	if err == nil && res.Set == stats.Bounded && res.Interval.Low > 0 && res.Interval.Contains(f.Value) {
 		f.Low, f.High, f.Confidence, f.Method = res.Interval.Low, res.Interval.High, k.level, k.say.Say("figure.method.fieller")
-		f.P, f.HasP = res.P, true
+		if res.P >= 0 && res.P <= 1 {
+			f.P, f.HasP = res.P, true
+		}
 		return
 	}
 	f.Method = k.say.Say("figure.method.log-ratio")
@@ -107,13 +109,19 @@ func (k *working) finishRatio(f *Figure, e stats.Estimate, state FigureState, st
 	if state == SpreadBorrowed {
 		f.Remark = k.say.Say("figure.borrowed")
 	}
-	f.Value = math.Exp(e.Value)
+	if f.Value == 0 {
+		f.Value = math.Exp(e.Value)
+	}
+	if !isFinite(f.Value) || f.Value == 0 {
+		*f = Figure{State: NotComparable, Remark: k.say.Say("figure.out-of-range")}
+		return
+	}
 	if f.Confidence == 0 && state != SpreadUnknown {
 		half := k.quantile(e.DF) * e.SE
 		low, high := math.Exp(e.Value-half), math.Exp(e.Value+half)
 		if half > 0 && isFinite(low, high) && low > 0 {
 			f.Low, f.High, f.Confidence = low, high, k.level
-			if p, err := e.P(0); err == nil {
+			if p, ok := pValue(e); ok {
 				f.P, f.HasP = p, true
 			}
 		} else {
@@ -125,6 +133,13 @@ func (k *working) finishRatio(f *Figure, e stats.Estimate, state FigureState, st
 	}
 	f.Verdict = verdict(*f)
 	k.writeRatio(f, step)
+}
+
+// pValue tests an estimate against nought; ok is false when the numbers are too
+// far apart for a test.
+func pValue(e stats.Estimate) (p float64, ok bool) {
+	p, err := e.P(0)
+	return p, err == nil && p >= 0 && p <= 1
 }
 
 // verdict is what the interval alone allows to claim.
@@ -216,7 +231,7 @@ func (k *working) difference(w int, terms []term, n int, of string) Figure {
 		half := k.quantile(e.DF) * e.SE
 		if low, high := e.Value-half, e.Value+half; half > 0 && isFinite(low, high) {
 			f.Low, f.High, f.Confidence = low, high, k.level
-			if p, err := e.P(0); err == nil {
+			if p, ok := pValue(e); ok {
 				f.P, f.HasP = p, true
 			}
 		} else {

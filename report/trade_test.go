@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"benchwright/project"
@@ -50,5 +51,59 @@ func TestTradeFacts(t *testing.T) {
 		if math.Abs(row.Value-f.Value) > 1e-12 {
 			t.Errorf("%s: the composite %v and the answer %v differ", c.said, row.Value, f.Value)
 		}
+	}
+}
+
+// Fact of the trade (common practice, no source): doubling the clock from 200
+// to 400 MHz and moving 86 to 89 is a bottleneck, not a scaling.
+func TestDoubledClockThatHardlyHelpsIsABottleneck(t *testing.T) {
+	for _, c := range []struct {
+		readings [2][]string
+		known    bool
+	}{
+		{[2][]string{{"86"}, {"89"}}, false},
+		{[2][]string{{"86.1", "85.9", "86.0"}, {"89.0", "88.9", "89.1"}}, true},
+	} {
+		m := make1()
+		m.factor("clock", project.Studied, "MHz", 200, 400)
+		m.workload("w1", "fps", true)
+		s := m.session("s")
+		for i, clock := range []int{200, 400} {
+			m.configuration([]string{"before", "after"}[i], clock)
+			m.read(i, 0, s, c.readings[i]...)
+		}
+		m.overall()
+		r := m.build(t)
+		if len(r.Workloads[0].Responses) != 1 {
+			t.Fatalf("%d responses", len(r.Workloads[0].Responses))
+		}
+		p := r.Workloads[0].Responses[0]
+		// log(89/86)/log 2; time a + b/f with 1/86 at 200 and 1/89 at 400.
+		if want := math.Log(89.0/86) / math.Log(2); math.Abs(p.Elasticity.Value-want) > 1e-6 {
+			t.Errorf("elasticity %v, want %v", p.Elasticity.Value, want)
+		}
+		// a/(a + b/200): the second time doubled less the first is a.
+		if want := (2.0/89 - 1.0/86) * 86; math.Abs(p.Untouched.Value-want) > 1e-5 {
+			t.Errorf("untouched share %v, want %v", p.Untouched.Value, want)
+		}
+		if !p.Bottleneck || p.Elasticity.HasValue() == false || (p.Elasticity.Confidence > 0) != c.known {
+			t.Errorf("%+v", p)
+		}
+		if !strings.Contains(p.Sentence.Text, "bottleneck") {
+			t.Errorf("%q", p.Sentence.Text)
+		}
+	}
+	// The same clock with a reading that follows it.
+	m := make1()
+	m.factor("clock", project.Studied, "MHz", 200, 400)
+	m.workload("w1", "fps", true)
+	s := m.session("s")
+	m.configuration("before", 200)
+	m.configuration("after", 400)
+	m.read(0, 0, s, "86.1", "85.9", "86.0")
+	m.read(1, 0, s, "165.1", "164.8", "165.3")
+	m.overall()
+	if p := m.build(t).Workloads[0].Responses[0]; p.Bottleneck || p.Elasticity.Value < 0.9 {
+		t.Errorf("%+v", p)
 	}
 }

@@ -1,0 +1,237 @@
+package report
+
+import (
+	"math"
+	"math/rand/v2"
+	"strconv"
+	"strings"
+	"testing"
+
+	"benchwright/design"
+	"benchwright/project"
+)
+
+// grid is a full factorial of channels × limit × pad with planted effects:
+// gain of the second channel by limit, of the limit, and a noise of 0.5 %.
+func grid(seed uint64, repeats int, channel map[int]float64) *made {
+	m := make1()
+	random := rand.New(rand.NewPCG(seed, 11))
+	f := m.factor("channels", project.Studied, "", 1, 2)
+	m.factor("limit", project.Studied, "W", 15, 25, 35)
+	m.factor("pad", project.Studied, "", "thin", "thick")
+	m.workload("w0", "fps", true)
+	m.workload("w1", "s", false)
+	m.session("s")
+	for _, c := range []int{1, 2} {
+		for _, l := range []int{15, 25, 35} {
+			for _, p := range []string{"thin", "thick"} {
+				i := m.configuration(strconv.Itoa(c)+"-"+strconv.Itoa(l)+"-"+p, c, l, p)
+				gain := 1.0
+				if c == 2 {
+					gain *= channel[l]
+				}
+				gain *= map[int]float64{15: 1, 25: 1.2, 35: 1.3}[l]
+				if p == "thick" {
+					gain *= 1.02
+				}
+				for range repeats {
+					m.read(i, 0, 0, num(50*gain*(1+0.005*random.NormFloat64())))
+					m.read(i, 1, 0, num(400/gain*(1+0.005*random.NormFloat64())))
+				}
+			}
+		}
+	}
+	m.question("channels", f, 1, 2)
+	m.overall()
+	return m
+}
+
+func dependenceOn(r *Report, factor string) *Dependence {
+	for i, d := range r.Questions[0].Dependence {
+		if d.Workload < 0 && r.Project.Factors[d.Factor].ID == factor {
+			return &r.Questions[0].Dependence[i]
+		}
+	}
+	return nil
+}
+
+func TestDependenceIsFoundWhereItWasPlanted(t *testing.T) {
+	r := grid(1, 4, map[int]float64{15: 1.04, 25: 1.08, 35: 1.19}).build(t)
+	d := dependenceOn(r, "limit")
+	if d == nil || !d.Tested || !d.Depends || len(d.Steps) != 3 || d.Steps[0].Level != "15\u00a0W" {
+		t.Fatalf("%+v", d)
+	}
+	for i, want := range []float64{1.04, 1.08, 1.19} {
+		if e := d.Steps[i].Effect; math.Abs(e.Value-want) > 0.01 || e.N != 2 {
+			t.Errorf("step %d is %+v, want %v", i, e, want)
+		}
+	}
+	if other := dependenceOn(r, "pad"); other == nil || !other.Tested || other.Depends {
+		t.Errorf("%+v", other)
+	}
+	if s := r.Questions[0].Headline.Text; !strings.Contains(s, "more at a higher level of “limit”") {
+		t.Errorf("%q", s)
+	}
+	// What the limit explains does not widen the interval of the mean.
+	if f := r.Questions[0].Overall; f.High-f.Low > 0.015 || strings.Contains(f.Method, "between") {
+		t.Errorf("%+v", f)
+	}
+}
+
+func TestNoDependenceWhereNoneWasPlanted(t *testing.T) {
+	found := 0
+	const reports = 200
+	for seed := range uint64(reports) {
+		r := grid(100+seed, 3, map[int]float64{15: 1.05, 25: 1.05, 35: 1.05}).build(t)
+		for _, d := range r.Questions[0].Dependence {
+			if d.Depends && d.Workload < 0 {
+				found++
+				break
+			}
+		}
+	}
+	// 5 % of 200 are 10, standard deviation 3.1.
+	if found > 20 {
+		t.Errorf("%d of %d reports claim a dependence that is not there", found, reports)
+	}
+}
+
+func TestWithoutRepeatsDependenceIsDescribedOnly(t *testing.T) {
+	r := grid(1, 1, map[int]float64{15: 1.04, 25: 1.08, 35: 1.19}).build(t)
+	d := dependenceOn(r, "limit")
+	if d == nil || d.Tested || d.Depends || !strings.Contains(d.Sentence.Text, "cannot be tested") || len(d.Steps) != 3 {
+		t.Errorf("%+v", d)
+	}
+}
+
+// boards is a project with one matched pair on each of several boards.
+func boards(effects ...float64) *made {
+	m := make1()
+	random := rand.New(rand.NewPCG(5, 5))
+	f := m.factor("pad", project.Studied, "", "thin", "thick")
+	m.factor("board", project.Studied, "")
+	m.workload("rate", "fps", true)
+	m.session("s")
+	for i, e := range effects {
+		for j, pad := range []string{"thin", "thick"} {
+			c := m.configuration(pad+strconv.Itoa(i), pad, "board "+strconv.Itoa(i))
+			for range 4 {
+				m.read(c, 0, 0, num(100*math.Pow(e, float64(j))*(1+0.003*random.NormFloat64())))
+			}
+		}
+	}
+	m.question("pad", f, "thin", "thick")
+	m.overall()
+	return m
+}
+
+func TestUnexplainedDisagreementWidensTheInterval(t *testing.T) {
+	// Of more than six boards only the first and the last are compared; they
+	// agree, so that what the others do is explained by nothing.
+	apart := boards(1.10, 1.02, 1.15, 1.05, 1.20, 1.00, 1.10).build(t).Questions[0]
+	if d := apart.Dependence[0]; !d.Tested || d.Depends {
+		t.Fatalf("%+v", d)
+	}
+	f := apart.Overall
+	if f.Method != "spread between matched pairs" || !(f.High-f.Low > 0.08) || !strings.Contains(f.Remark, "disagree") {
+		t.Errorf("%+v", f)
+	}
+	agree := boards(1.10, 1.10, 1.10, 1.10, 1.10, 1.10, 1.10).build(t).Questions[0]
+	if f := agree.Overall; f.High-f.Low > 0.006 || f.Remark != "" {
+		t.Errorf("%+v", f)
+	}
+}
+
+func TestConfigurationInTwoPairsCountsOnce(t *testing.T) {
+	m := make1()
+	f := m.factor("pad", project.Studied, "", "thin", "thick")
+	m.workload("rate", "fps", true)
+	m.session("s")
+	m.configuration("a", "thin")
+	m.configuration("b", "thin")
+	m.configuration("c", "thick")
+	m.read(0, 0, 0, "100.0", "100.5", "99.5")
+	m.read(1, 0, 0, "100.2", "100.7", "99.7")
+	m.read(2, 0, 0, "110.0", "111.0", "109.0")
+	m.question("pad", f, "thin", "thick")
+	m.overall()
+	r := m.build(t)
+	if n := len(r.Questions[0].Pairs); n != 2 {
+		t.Fatalf("%d pairs", n)
+	}
+	s := r.work.samples
+	e, _, _, _ := r.work.logContrast(0, meanTerms([]design.Pair{{From: 0, To: 2}, {From: 1, To: 2}}, []int{0, 1}))
+	// c counts whole, a and b by half.
+	want := math.Sqrt(s[2][0].se*s[2][0].se + s[0][0].se*s[0][0].se/4 + s[1][0].se*s[1][0].se/4)
+	if math.Abs(e.SE-want) > 1e-15 {
+		t.Errorf("standard error %v, want %v", e.SE, want)
+	}
+}
+
+func TestModelFindsEffectsInAnUnbalancedDesignWithSessions(t *testing.T) {
+	m := make1()
+	random := rand.New(rand.NewPCG(8, 8))
+	f := m.factor("channels", project.Studied, "", 1, 2)
+	m.factor("limit", project.Studied, "W", 15, 35)
+	m.factor("clock", project.Follows, "MHz", 100, 200)
+	m.Factors[2].Of = []int{1}
+	m.workload("rate", "fps", true)
+	m.session("s1")
+	m.session("s2")
+	shift := []float64{1, 1.06}
+	for i, c := range [][3]int{{1, 15, 100}, {2, 15, 100}, {1, 35, 200}, {2, 35, 200}} {
+		at := m.configuration("c"+strconv.Itoa(i), c[0], c[1], c[2])
+		gain := 1.0
+		if c[0] == 2 {
+			gain *= 1.10
+		}
+		if c[1] == 35 {
+			gain *= 1.25
+		}
+		// The second channel was read mostly in the slow session.
+		counts := [2]int{4, 1}
+		if c[0] == 2 {
+			counts = [2]int{1, 4}
+		}
+		for s, n := range counts {
+			for range n {
+				m.read(at, 0, s, num(80*gain/shift[s]*(1+0.002*random.NormFloat64())))
+			}
+		}
+	}
+	m.question("channels", f, 1, 2)
+	m.overall()
+	r := m.build(t)
+	q := r.Questions[0]
+	if q.Model.Low > 1.10 || q.Model.High < 1.10 || q.Model.High-q.Model.Low > 0.02 {
+		t.Errorf("the model gives %v to %v", q.Model.Low, q.Model.High)
+	}
+	if !(q.Overall.Value < 1.08) {
+		t.Errorf("the pairs give %v, although the session was against them", q.Overall.Value)
+	}
+	if len(r.Effects.Workloads) != 1 || r.Effects.Ranking[0].From != "15\u00a0W" || r.Effects.Ranking[1].From != "1" {
+		t.Errorf("%+v", r.Effects.Ranking)
+	}
+	fit := r.Effects.Workloads[0]
+	if fit.N != 20 || fit.Parameters != 4 || fit.DF != 16 || len(fit.Aliased) != 1 || !strings.Contains(fit.Aliased[0], "clock is left out") {
+		t.Errorf("%+v", fit)
+	}
+	for _, c := range fit.Checks {
+		if !c.Passed {
+			t.Errorf("%+v", c)
+		}
+	}
+}
+
+func TestModelAndPairsDisagreeAndSayWhy(t *testing.T) {
+	// The effect holds at one limit only, and the question asks about that.
+	m := grid(3, 4, map[int]float64{15: 1.00, 25: 1.00, 35: 1.30})
+	m.Questions[0].Where = []project.Condition{{Factor: 1, Value: level(35)}}
+	q := m.build(t).Questions[0]
+	if math.Abs(q.Overall.Value-1.30) > 0.01 || !(q.Model.Value < 1.15) {
+		t.Fatalf("pairs %v, model %v", q.Overall.Value, q.Model.Value)
+	}
+	if !strings.Contains(q.ModelText.Text, "gives less") || !strings.Contains(q.ModelText.Text, "do not add up") {
+		t.Errorf("%q", q.ModelText.Text)
+	}
+}

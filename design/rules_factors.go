@@ -65,6 +65,13 @@ func heldFactorDiffers() Rule {
 				if len(odd) == 0 {
 					continue
 				}
+				if len(odd) > mostOdd {
+					in.add(schema.Finding{Place: factor.Place, Factors: []string{factor.ID}, Configurations: in.s.configurationIDs(slices.Concat(append(odd, usual)...)),
+						Questions: in.allQuestions(),
+						Message:   fmt.Sprintf("%s has %d different values, though it is to be held", factor.ID, len(odd)+1),
+						Remedy:    "hold it, or give it the role it has: studied, follows, or nuisance with a tolerance"})
+					continue
+				}
 				spoilt := in.spoiltBy(f)
 				for _, group := range odd {
 					group = slices.DeleteFunc(slices.Clone(group), func(c int) bool { return in.allowed(c, f) })
@@ -75,6 +82,17 @@ func heldFactorDiffers() Rule {
 			}
 		},
 	}
+}
+
+// mostOdd is how many odd values of a held factor are told one by one.
+const mostOdd = 8
+
+func (in *inquiry) allQuestions() []string {
+	var ids []string
+	for _, q := range in.p.Questions {
+		ids = append(ids, q.ID)
+	}
+	return ids
 }
 
 // allowed reports whether a configuration is one side of a bundle in which a

@@ -90,3 +90,17 @@ func BenchmarkSpaceOfTwoThousandConfigurations(b *testing.B) {
 		NewSpace(p)
 	}
 }
+
+// The same size with nothing to pair: every configuration has a value of its
+// own of a held factor, so that each question looks for the nearest among a
+// million candidates.
+func BenchmarkCheckWithoutPairs(b *testing.B) {
+	p := large()
+	held := 37
+	for c, configuration := range p.Configurations {
+		configuration.Values[held].Value = value(fmt.Sprintf("serial-%d", c))
+	}
+	for b.Loop() {
+		Check(p, NewSpace(p))
+	}
+}

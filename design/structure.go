@@ -87,9 +87,12 @@ type Structure struct {
 	// followers aside.
 	MoveTogether [][]int
 	EmptyCells   []Empty
-	// LeftOut is the number of interactions that were not looked at, to keep
-	// the work within bounds.
-	LeftOut int
+	// LeftOut is the number of interactions that were not looked at, and
+	// TooManyLevels lists the factors that were not, to keep the work within
+	// bounds: categories of more than fifty levels, of which nearly every run
+	// has its own.
+	LeftOut       int
+	TooManyLevels []int
 }
 
 // StructureOptions says what to look at.
@@ -102,6 +105,9 @@ type StructureOptions struct {
 // mostWork bounds rows × columns × rank, and so the time: some tenths of a
 // second.
 const mostWork = 1.2e8
+
+// mostLevels bounds the levels of a category that is looked at.
+const mostLevels = 50
 
 // mostColumns bounds the columns of designs with few runs.
 const mostColumns = 1500
@@ -129,6 +135,7 @@ func (s *Space) Structure(o StructureOptions) Structure {
 	m := s.newModel(t, o)
 	m.fit()
 	st.Terms, st.Columns, st.Rank, st.LeftOut = m.terms, len(m.columns)+1, len(m.basis.from), m.leftOut
+	st.TooManyLevels = m.tooMany
 	st.Aliases = m.aliases()
 	st.Sets = m.sets()
 	st.Partial = m.partial(st.Sets)
@@ -148,6 +155,7 @@ type model struct {
 	start   []int       // first column of each term
 	mains   int         // number of terms that are main effects, the session included
 	leftOut int
+	tooMany []int
 
 	basis basis
 	// dependent holds, for each column that depends on others, the
@@ -169,13 +177,18 @@ func (s *Space) newModel(t *runs, o StructureOptions) *model {
 		}
 	}
 	contrasts := make(map[int][][]float64)
-	if t.sessions > 1 {
+	if t.sessions > 1 && t.sessions <= mostLevels {
 		m.add([]int{Session}, overRows(helmert(t.sessions), t.sessionClass))
 	}
 	for _, f := range slices.Concat(studied, others) {
+		if !s.p.Factors[f].Numeric && t.size[f] > mostLevels || !m.affords(min(t.size[f], 4)-1) {
+			m.tooMany = append(m.tooMany, f)
+			continue
+		}
 		contrasts[f] = t.contrasts(f, s.p.Factors[f].Numeric)
 		m.add([]int{f}, contrasts[f])
 	}
+	studied = slices.DeleteFunc(studied, func(f int) bool { return contrasts[f] == nil })
 	m.mains = len(m.terms)
 	order := o.Order
 	if order == 0 {
@@ -189,8 +202,7 @@ func (s *Space) newModel(t *runs, o StructureOptions) *model {
 			for _, f := range factors {
 				width *= len(m.forInteraction(f, contrasts[f]))
 			}
-			rows, columns := float64(len(t.configuration)), float64(len(m.columns)+width)
-			if columns > mostColumns || rows*columns*min(rows, columns) > mostWork {
+			if !m.affords(width) {
 				m.leftOut++
 				return
 			}
@@ -202,6 +214,12 @@ func (s *Space) newModel(t *runs, o StructureOptions) *model {
 		})
 	}
 	return m
+}
+
+// affords reports whether so many more columns keep the work within bounds.
+func (m *model) affords(more int) bool {
+	rows, columns := float64(len(m.t.configuration)), float64(len(m.columns)+more)
+	return columns <= mostColumns && rows*columns*min(rows, columns) <= mostWork
 }
 
 // forInteraction gives the contrasts that a factor brings into interactions:

@@ -202,7 +202,7 @@ func quoteYAML(t string, nested bool) string {
 		strings.TrimSpace(t) != t,
 		strings.ContainsAny(t[:1], "!&*?|>@`\"'%#{}[],-:"),
 		strings.Contains(t, ": "), strings.Contains(t, " #"), strings.HasSuffix(t, ":"), strings.ContainsAny(t, "\n\t"),
-		nested && strings.ContainsAny(t, ",[]{}"):
+		nested && strings.ContainsAny(t, ",[]{}?"): // the library ends a plain text in brackets at "?" too
 		return strconv.Quote(t)
 	}
 	return t

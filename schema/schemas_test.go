@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -160,5 +161,27 @@ func TestEditorCommentsAreIgnored(t *testing.T) {
 	}
 	if all := readAll(memory(files)); len(all) > 0 {
 		t.Errorf("findings:\n%s", printed(all))
+	}
+}
+
+// The examples in remedies are there to be copied into a file.
+func TestExamplesInRemediesCanBeCopied(t *testing.T) {
+	for _, name := range kinds() {
+		everyKey("#", schemaValue(t, name), func(at string, _ map[string]any) {
+			for _, raw := range newFacts().of(schemaHome + name + ".schema.json" + at).Examples {
+				var want any
+				if err := json.Unmarshal(raw, &want); err != nil {
+					t.Fatal(err)
+				}
+				d, fs := parse("a.yaml", []byte("key: "+inline(raw)+"\n"))
+				if d == nil || len(fs) > 0 {
+					t.Errorf("%s%s: %s cannot be read: %v", name, at, inline(raw), fs)
+					continue
+				}
+				if got := plainValue(d.Root.Content[1]); !reflect.DeepEqual(got, want) {
+					t.Errorf("%s%s: %s is read as %v, want %v", name, at, inline(raw), got, want)
+				}
+			}
+		})
 	}
 }

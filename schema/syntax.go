@@ -30,7 +30,7 @@ const (
 )
 
 const (
-	bracketRemedy = `close the bracket, put a comma between its values, and quote a value that holds one of , : [ ] { }`
+	bracketRemedy = `close the bracket, put a comma between its values, and quote a value that holds one of , : ? [ ] { }`
 	indentRemedy  = "keys of one mapping begin in the same column; use two spaces for each level"
 )
 

@@ -255,6 +255,16 @@ func TestUnboundedRatiosAreNotIntervals(t *testing.T) {
 	if r.Method != MethodLogRatioWelch || r.Set != Bounded || r.Interval.Low <= 0 {
 		t.Errorf("%+v", r)
 	}
+	// So it does where Fieller's interval reaches below zero.
+	x, y := []float64{10, 1}, []float64{5, 5.1}
+	if r, err := FiellerWelch(x, y, 0.95); err != nil || r.Interval.Low > 0 {
+		t.Errorf("no longer a case of it: %+v %v", r, err)
+	}
+	r, err = RatioOfMeans(x, y, 0.95)
+	ok(t, err)
+	if r.Method != MethodLogRatioWelch || r.Interval.Low <= 0 {
+		t.Errorf("%+v", r)
+	}
 }
 
 // Interval and test must not contradict each other.

@@ -1,0 +1,113 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"benchwright/edition"
+)
+
+func verifyCommand(t *terminal) *cobra.Command {
+	var against string
+	c := &cobra.Command{
+		Use:   "verify SITE",
+		Short: "Recompute a published site's figures",
+		Long: `Verify takes a published site (a folder, a zip or a tar.gz), checks its
+checksums, computes every figure again from the readings that it publishes, and
+says which differ, with file, line, column and both values.
+
+It does not trust the checksums: whoever changed a figure may have changed
+those too. Exit code: 0 all agree, 1 something differs, 2 cannot be read.`,
+		Example: `  benchwright verify site
+  benchwright verify report.zip
+  benchwright verify site --against my-report`,
+		Args: exactly(1, "verify takes one site"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			published, done, err := openSite(args[0])
+			if err != nil {
+				return err
+			}
+			defer done()
+			t.step("recomputing …")
+			var v *edition.Verification
+			if against != "" {
+				s, err := openFolder([]string{against}, false)
+				if err != nil {
+					return err
+				}
+				defer s.Close()
+				v, err = edition.VerifyAgainst(published, s.FS)
+				if err != nil {
+					return fmt.Errorf("verifying %s: %w", args[0], err)
+				}
+			} else if v, err = edition.Verify(published); err != nil {
+				return hint(fmt.Errorf("verifying %s: %w", args[0], err), "name the folder that benchwright publish wrote, or an archive of it")
+			}
+			t.step("")
+			printVerification(t, v, args[0])
+			if !v.OK() {
+				return errFindings
+			}
+			return nil
+		},
+	}
+	c.Flags().StringVar(&against, "against", "", "hold it against a project `folder` instead of its own data")
+	return c
+}
+
+// openSite opens a folder or an archive.
+func openSite(name string) (fs.FS, func(), error) {
+	info, err := os.Stat(name)
+	if err != nil {
+		return nil, nil, fmt.Errorf("opening %q: %w", name, cause(err))
+	}
+	if info.IsDir() {
+		root, err := os.OpenRoot(name)
+		if err != nil {
+			return nil, nil, fmt.Errorf("opening %q: %w", name, cause(err))
+		}
+		return root.FS(), func() { root.Close() }, nil
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, nil, fmt.Errorf("opening %q: %w", name, cause(err))
+	}
+	site, err := edition.OpenArchive(f, info.Size())
+	if err != nil {
+		return nil, nil, errors.Join(hint(fmt.Errorf("opening %q: %w", name, err), "verify reads folders, zip and tar.gz"), f.Close())
+	}
+	return site, func() { f.Close() }, nil
+}
+
+func printVerification(t *terminal, v *edition.Verification, name string) {
+	w := t.out
+	list := func(word string, paths []string) {
+		for _, p := range paths {
+			fmt.Fprintf(w, "%s  %s\n", word, p)
+		}
+	}
+	list("missing", v.Missing)
+	list("changed", v.Changed)
+	list("extra  ", v.Extra)
+	for _, f := range v.Findings {
+		fmt.Fprintln(w, t.wrap("", fmt.Sprintf("cannot be recomputed: %s: %s", f.Place, f.Message)))
+	}
+	for _, d := range v.Differences {
+		fmt.Fprintln(w, t.wrap("", d.String()))
+	}
+	if v.Further > 0 {
+		fmt.Fprintf(w, "and %s more\n", plural(v.Further, "difference"))
+	}
+	if v.Title != "" {
+		fmt.Fprintln(w, t.wrap("", fmt.Sprintf("%s (%s)", v.Title, v.Date)))
+	}
+	if v.OK() {
+		fmt.Fprintf(w, "%s: %s checked, %s recomputed, all agree\n", name, plural(v.Files, "file"), plural(v.Recomputed, "file"))
+		return
+	}
+	fmt.Fprintf(w, "%s: does not agree with its own readings\n", name)
+}

@@ -12,8 +12,8 @@ import (
 var schemaFiles embed.FS
 
 // Files gives the JSON Schema (2020-12) files of the project folder's inputs:
-// report, bench, workloads, sessions, configuration (a file with one) and
-// configurations (a file with several), each NAME.schema.json.
+// report, bench, workloads, sessions, record, configuration (a file with one)
+// and configurations (a file with several), each NAME.schema.json.
 func Files() fs.FS { return schemaFiles }
 
 // WriteTo writes the schema files into dir, which it makes when it is not

@@ -15,6 +15,8 @@ type Folder struct {
 	FS fs.FS
 
 	Report, Bench, Workloads, Sessions *Document
+	// Record says how package record reads tables from elsewhere.
+	Record *Document
 	// Configurations is sorted by path.
 	Configurations []*Document
 
@@ -38,11 +40,12 @@ const (
 	benchFile      = "bench.yaml"
 	workloadsFile  = "workloads.yaml"
 	sessionsFile   = "sessions.yaml"
+	recordFile     = "record.yaml"
 	provenanceFile = "provenance.csv"
 )
 
 func topFiles() []string {
-	return []string{reportFile, benchFile, workloadsFile, sessionsFile, provenanceFile}
+	return []string{reportFile, benchFile, workloadsFile, sessionsFile, recordFile, provenanceFile}
 }
 
 // section is a folder inside the project folder.
@@ -195,6 +198,9 @@ func (r *reader) folder() {
 	r.Bench = take(benchFile, true)
 	r.Workloads = take(workloadsFile, true)
 	r.Sessions = take(sessionsFile, len(r.files["results"]) > 0)
+	if present[recordFile] { // optional, so that nothing is held to be it
+		r.Record = r.document(recordFile, "record")
+	}
 	for _, name := range unknown {
 		r.unknownFile(name, topFiles(), "")
 	}

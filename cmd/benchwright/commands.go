@@ -17,6 +17,7 @@ func commands(t *terminal, in io.Reader) []*cobra.Command {
 		checkCommand(t),
 		answerCommand(t),
 		publishCommand(t),
+		previewCommand(t),
 		verifyCommand(t),
 		schemaCommand(t),
 		manualCommand(t),

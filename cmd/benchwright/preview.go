@@ -1,0 +1,224 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"net/http"
+	"os"
+	"os/signal"
+	"slices"
+	"syscall"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"benchwright/edition"
+	"benchwright/preview"
+	"benchwright/project"
+	"benchwright/record"
+	"benchwright/themes"
+)
+
+func previewCommand(t *terminal) *cobra.Command {
+	var address, theme string
+	var withBench bool
+	c := &cobra.Command{
+		Use:   "preview [FOLDER]",
+		Short: "Serve the site while you edit",
+		Long: `Preview serves the site on this machine alone, builds it again whenever a file
+of the folder is saved, and has open pages load again. What is wrong is shown in
+the page and here; the last good site stays until it is mended.
+
+With --bench it also offers a form for readings, for a phone at the bench. Every
+device needs a code, which is shown here and works once. To let another device
+in at all, name an address of this machine with --address.`,
+		Example: `  benchwright preview my-report
+  benchwright preview my-report --bench --address 192.0.2.7:8047`,
+		Args: folderArg,
+		RunE: func(c *cobra.Command, args []string) error {
+			if err := oneOf("theme", theme, append([]string{""}, themes.Names()...)...); err != nil {
+				return err
+			}
+			s, err := openFolder(args, false)
+			if err != nil {
+				return err
+			}
+			defer s.Close()
+			ctx, stop := signal.NotifyContext(c.Context(), os.Interrupt, syscall.SIGTERM)
+			defer stop()
+			return servePreview(ctx, t, s, address, theme, withBench)
+		},
+	}
+	c.Flags().StringVar(&address, "address", "127.0.0.1:0", "`HOST:PORT` to serve on; port 0 takes a free one")
+	c.Flags().BoolVar(&withBench, "bench", false, "offer a form for readings, behind a code")
+	c.Flags().StringVar(&theme, "theme", "", "one of the built-in themes")
+	return c
+}
+
+func servePreview(ctx context.Context, t *terminal, s *source, address, theme string, withBench bool) error {
+	host, _, err := net.SplitHostPort(address)
+	if err != nil {
+		return hint(fmt.Errorf("--address %q is not HOST:PORT", address), "for example --address 127.0.0.1:8047")
+	}
+	if ip := net.ParseIP(host); host == "" || ip != nil && ip.IsUnspecified() {
+		return hint(fmt.Errorf("--address %q would serve on every network that this machine is on", address), "name one address of this machine")
+	}
+	server := preview.New(func() (preview.Built, error) {
+		e := edition.Open(s.FS)
+		built := preview.Built{Findings: e.Findings}
+		if e.Unusable() {
+			return built, nil
+		}
+		p, err := e.Publish(edition.PublishOptions{Theme: theme, Version: version()})
+		if err != nil {
+			return built, err
+		}
+		built.Files = p.Files
+		return built, nil
+	})
+	server.Allow(host)
+	if withBench {
+		server.Bench(benchRecorder(s), func(code string) {
+			t.say("benchwright: code for the next device: %s", code)
+		})
+	}
+	rebuild := func() {
+		started := time.Now()
+		state, changed := server.Rebuild()
+		switch {
+		case state.Fault != "":
+			t.say("benchwright: error: %s", state.Fault)
+		case state.Broken:
+			for _, f := range state.Findings {
+				printFinding(t, f)
+			}
+			t.say("benchwright: the last good site is still served")
+		default:
+			t.say("benchwright: built in %d ms, %s changed, %s", time.Since(started).Milliseconds(), plural(changed, "file"), plural(len(state.Findings), "finding"))
+		}
+	}
+	listener, err := net.Listen("tcp", address)
+	if err != nil {
+		return hint(fmt.Errorf("serving on %s: %w", address, cause(err)), "name another port, or 0 for a free one")
+	}
+	rebuild()
+	fmt.Fprintf(t.out, "http://%s/\n", listener.Addr())
+	if withBench {
+		fmt.Fprintf(t.out, "http://%s/-/bench\n", listener.Addr())
+	}
+	t.say("benchwright: Ctrl-C ends it")
+	web := &http.Server{Handler: server.Handler(), ReadHeaderTimeout: 10 * time.Second, BaseContext: func(net.Listener) context.Context { return ctx }}
+	ended := make(chan error, 2)
+	go func() { ended <- web.Serve(listener) }()
+	go func() { ended <- preview.Watch(ctx, s.name, nil, rebuild) }()
+	select {
+	case <-ctx.Done():
+		err = nil
+	case err = <-ended:
+	}
+	quick, cancel := context.WithTimeout(context.Background(), time.Second)
+	defer cancel()
+	_ = web.Shutdown(quick) // open event streams end with the context
+	if errors.Is(err, http.ErrServerClosed) {
+		err = nil
+	}
+	return err
+}
+
+// benchRecorder lets the form record readings in the folder.
+func benchRecorder(s *source) preview.Recorder {
+	load := func() (*project.Project, error) {
+		e := edition.Open(s.FS)
+		if e.Unusable() {
+			return nil, errors.New("the folder has errors; mend them first")
+		}
+		return e.Project, nil
+	}
+	return preview.Recorder{
+		Form: func() (preview.Form, error) {
+			p, err := load()
+			if err != nil {
+				return preview.Form{}, err
+			}
+			var f preview.Form
+			for _, c := range p.Configurations {
+				f.Configurations = append(f.Configurations, preview.Choice{ID: c.ID, Label: c.Label})
+			}
+			for _, w := range p.Workloads {
+				if w.Derived == nil {
+					label := w.Label
+					if w.Unit.Symbol != "" {
+						label += " (" + w.Unit.Symbol + ")"
+					}
+					f.Workloads = append(f.Workloads, preview.Choice{ID: w.ID, Label: label})
+				}
+			}
+			for _, x := range p.Sessions {
+				f.Sessions = append(f.Sessions, preview.Choice{ID: x.ID, Label: x.ID})
+			}
+			slices.Reverse(f.Sessions) // the latest is the likeliest
+			f.Outcomes = project.OutcomeWords()
+			return f, nil
+		},
+		Record: func(e preview.Entry) preview.Answer { return recordEntry(s, load, e) },
+	}
+}
+
+func recordEntry(s *source, load func() (*project.Project, error), e preview.Entry) preview.Answer {
+	p, err := load()
+	if err != nil {
+		return preview.Answer{Faults: []string{err.Error()}}
+	}
+	readings := []record.Reading{{Configuration: e.Configuration, Workload: e.Workload, Session: e.Session, Value: e.Value, Outcome: e.Outcome, Reason: e.Reason, Note: e.Note}}
+	if c, w := p.Configuration(e.Configuration), p.Workload(e.Workload); c != nil && w != nil && w.Reading == nil && !e.EvenSo {
+		if v, ok := plainNumber(e.Value); ok {
+			if d, fine := record.Judge(record.Expect(p, c.Index, w.Index), v); !fine {
+				return preview.Answer{Doubt: doubtText(w, d)}
+			}
+		}
+	}
+	a, bad := record.Prepare(s.FS, readings, record.Options{Source: "preview form", When: time.Now().UTC().Format(time.RFC3339)})
+	if len(bad) > 0 {
+		var faults []string
+		for _, f := range bad {
+			text := f.Message
+			if f.Remedy != "" {
+				text += "; " + f.Remedy
+			}
+			faults = append(faults, text)
+		}
+		return preview.Answer{Faults: faults}
+	}
+	if err := a.Write(s.root); err != nil {
+		return preview.Answer{Faults: []string{err.Error()}}
+	}
+	return preview.Answer{Done: fmt.Sprintf("Written to %s: %s, %s, repeat %d.", a.Files[0], e.Configuration, e.Workload, a.Added[0].Repeat)}
+}
+
+// plainNumber reads a value that carries no unit.
+func plainNumber(s string) (float64, bool) {
+	v, _, err := numberAndRest(s)
+	return v, err == nil
+}
+
+// numberAndRest reads a number with a point or a comma.
+func numberAndRest(s string) (float64, string, error) {
+	var v float64
+	var rest string
+	n, err := fmt.Sscanf(s+" ", "%g%s", &v, &rest)
+	if n < 1 {
+		return 0, s, err
+	}
+	return v, rest, nil
+}
+
+// doubtText asks about a value that is not what was expected.
+func doubtText(w *project.Workload, d record.Doubt) string {
+	text := fmt.Sprintf("Judging by the other readings, %.4g to %.4g %s was expected.", d.Expected.Low, d.Expected.High, w.Unit.Symbol)
+	if d.Slip != 0 {
+		text += " Is the decimal point out of place?"
+	}
+	return text
+}

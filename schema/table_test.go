@@ -218,6 +218,7 @@ func TestDialects(t *testing.T) {
 		"quoted three digits after a comma":  {"configuration,value\na,\"1,234\"\n", nil, "2:4 error csv-ambiguous"},
 		"an empty file":                      {"\n\n", nil, "0:0 error empty-file"},
 		"a file of nothing":                  {"", nil, "0:0 error empty-file"},
+		"a file of many line breaks":         {strings.Repeat("\n", 3*chunk), nil, "0:0 error empty-file"},
 		"UTF-16 without a byte-order mark":   {"c\x00o\x00n\x00f\x00i\x00g\x00,\x00v\x00", nil, "0:0 error not-utf8"},
 		"a header with an unclosed quote":    {"\"configuration,value\na,1\n", nil, "1:1 error csv-quote"},
 		"a header that is longer than a MiB": {strings.Repeat("a,", 1<<20), nil, "1:1 error too-large"},

@@ -214,7 +214,10 @@ func contentType(name string) string {
 // inject puts the preview's script and style into a page and lets them talk to
 // this server, which the published policy would forbid.
 func inject(page []byte, bench bool) []byte {
-	page = bytes.Replace(page, []byte("default-src 'none'"), []byte("default-src 'none'; connect-src 'self'"), 1)
+	for _, quote := range []string{"'", "&#39;"} {
+		policy := "default-src " + quote + "none" + quote
+		page = bytes.Replace(page, []byte(policy), []byte(policy+"; connect-src "+quote+"self"+quote), 1)
+	}
 	add := `<link rel="stylesheet" href="` + own + `preview.css"><script defer src="` + own + `preview.js"`
 	if bench {
 		add += ` data-bench="` + own + `bench"`

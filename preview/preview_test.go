@@ -20,7 +20,7 @@ import (
 	"benchwright/schema"
 )
 
-const html = `<!doctype html><html><head><meta http-equiv="Content-Security-Policy" content="default-src 'none'; script-src 'self'"></head><body>%s</body></html>`
+const html = `<!doctype html><html><head><meta http-equiv="Content-Security-Policy" content="default-src &#39;none&#39;; script-src &#39;self&#39;"></head><body>%s</body></html>`
 
 func page(text string) []site.File {
 	return []site.File{{Path: "index.html", Data: []byte(strings.Replace(html, "%s", text, 1))}, {Path: "data/a.csv", Data: []byte("a\n")}}
@@ -55,7 +55,7 @@ func TestLastGoodSiteStaysOnABrokenEdit(t *testing.T) {
 	server := httptest.NewServer(s.Handler())
 	defer server.Close()
 	c := server.Client()
-	if _, body := get(t, c, server.URL+"/"); !strings.Contains(body, "first") || !strings.Contains(body, "/-/preview.js") || !strings.Contains(body, "connect-src 'self'") {
+	if _, body := get(t, c, server.URL+"/"); !strings.Contains(body, "first") || !strings.Contains(body, "/-/preview.js") || !strings.Contains(body, "connect-src &#39;self&#39;") {
 		t.Errorf("the page is %s", body)
 	}
 	b.Built = Built{Findings: []schema.Finding{{Rule: "unknown-key", Message: "no such key"}}}

@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
@@ -40,6 +41,7 @@ func TestScripts(t *testing.T) {
 			"same":     same,
 			"replace":  replace,
 			"contains": containsText,
+			"older":    older,
 		},
 	})
 }
@@ -72,6 +74,20 @@ func sample(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Fatalf("usage: sample DIR")
 	}
 	ts.Check(os.CopyFS(ts.MkAbs(args[0]), sampleproject.Files()))
+}
+
+// older DIR sets the times of every file in a folder to a day long past.
+func older(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: older DIR")
+	}
+	past := time.Date(1999, 12, 31, 23, 59, 59, 0, time.UTC)
+	ts.Check(filepath.WalkDir(ts.MkAbs(args[0]), func(p string, _ fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		return os.Chtimes(p, past, past)
+	}))
 }
 
 // same A B fails unless the two folders hold the same files with the same

@@ -29,9 +29,9 @@ func (s *site) figure(p *Page, c chart.Chart) template.HTML {
 		m.b = append(m.b, chart.Safe(option)...)
 		m.raw(`</script>`)
 	}
-	m.raw(`<figcaption>`).text(c.Title).raw(`</figcaption><p class="tools"><span>`).text(s.book.Say("chart.save")).
+	m.raw(`<figcaption><span>`).text(c.Title).raw(`</span> <span class="tools"><span>`).text(s.book.Say("chart.save")).
 		raw(`</span> <a href="`).text(p.Root + "charts/" + c.ID + ".svg").raw(`" download>SVG</a> <a href="`).
-		text(p.Root + "charts/" + c.ID + ".csv").raw(`" download>CSV</a></p></figure>`)
+		text(p.Root + "charts/" + c.ID + ".csv").raw(`" download>CSV</a></span></figcaption></figure>`)
 	return finished(string(m.b))
 }
 

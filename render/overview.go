@@ -4,6 +4,7 @@ import (
 	"html/template"
 	"slices"
 	"strconv"
+	"strings"
 
 	"benchwright/report"
 )
@@ -203,7 +204,13 @@ func (s *site) insights(p *Page) []InsightView {
 	var out []InsightView
 	for i := range s.r.Insights {
 		in := &s.r.Insights[i]
-		v := InsightView{ID: "insight-" + strconv.Itoa(i+1), Title: in.Title, Text: p.statement(in.Sentence)}
+		v := InsightView{ID: in.Kind, Title: in.Title, Text: p.statement(in.Sentence)}
+		if slices.ContainsFunc(out, func(o InsightView) bool { return o.ID == v.ID }) {
+			v.ID += "-" + strconv.Itoa(i+1)
+		}
+		if strings.HasSuffix(in.Sentence.Link, "#"+in.Kind) {
+			v.Text.Href = "" // its table is on the spot
+		}
 		if len(in.Rows) > 0 {
 			t := table{id: v.ID + "-table", caption: in.Title, sorts: len(in.Rows) > 2}
 			for c, h := range in.Header {

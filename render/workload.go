@@ -63,7 +63,7 @@ func (s *site) workloadPage(i int) ([]File, error) {
 		p.Responses = append(p.Responses, v)
 	}
 	if len(p.Responses) > 0 {
-		p.section("responses", "workload.responses")
+		p.section("response", "workload.responses")
 	}
 	p.section("definition", "workload.definition")
 	if p.Findings = s.remarks(&p.Page, w.Findings); len(p.Findings) > 0 {
@@ -201,7 +201,7 @@ func (s *site) response(p *Page, w, k int) ResponseView {
 	if re.Setting != "" {
 		v.Title = s.book.Say("workload.response.title", "factor", f.Label, "setting", re.Setting)
 	}
-	if v.Text.Href == "#responses" || v.Text.Href == "#"+v.ID {
+	if v.Text.Href == "#response" || v.Text.Href == "#"+v.ID {
 		v.Text.Href = ""
 	}
 	for _, x := range []struct {
@@ -218,7 +218,7 @@ func (s *site) response(p *Page, w, k int) ResponseView {
 		v.Block = append(v.Block, Block{Label: s.book.Say(x.key), Text: text})
 	}
 	wl := &s.r.Workloads[w]
-	t := table{id: v.ID + "-table", caption: s.book.Say("table.response.caption", "factor", f.Label, "workload", s.workloadLabel(w)),
+	t := table{id: v.ID + "-table", caption: s.book.Say("table.response.caption", "factor", v.Title, "workload", s.workloadLabel(w)),
 		columns: []column{{label: s.book.Say("table.configuration")}, {label: f.Label, note: f.Unit.Symbol, number: true},
 			{label: s.book.Say("table.centre"), note: wl.Unit.Symbol, number: true}}}
 	d := decimals{mark: s.book.Decimal}

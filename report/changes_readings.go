@@ -103,7 +103,7 @@ func (c *comparison) group(out *Changes, old, now *PublishedReadings) {
 			row.Reason = c.reason(now, j)
 			out.Corrected = append(out.Corrected, row)
 		default:
-			row.Now = c.readingText(now, j, c.units[now.Workload], 4)
+			row.Now = c.readingText(now, j, c.units[now.Workload], 0)
 			if now.Outcomes[j] == project.Excluded.String() {
 				row.Reason = c.ownReason(now, j)
 			}
@@ -113,7 +113,7 @@ func (c *comparison) group(out *Changes, old, now *PublishedReadings) {
 	row.Now, row.Reason = "", ""
 	for i := range taken {
 		if !taken[i] {
-			row.Repeat, row.Was = old.Repeats[i], c.readingText(old, i, c.oldUnits[old.Workload], 4)
+			row.Repeat, row.Was = old.Repeats[i], c.readingText(old, i, c.oldUnits[old.Workload], 0)
 			out.Withdrawn = append(out.Withdrawn, row)
 		}
 	}
@@ -122,8 +122,8 @@ func (c *comparison) group(out *Changes, old, now *PublishedReadings) {
 // bothTexts writes two values with as many digits as it takes to tell them
 // apart.
 func (c *comparison) bothTexts(old *PublishedReadings, i int, now *PublishedReadings, j int) (was, is string) {
-	for digits := 4; digits <= 17; digits++ {
-		was, is = c.readingText(old, i, c.oldUnits[old.Workload], digits), c.readingText(now, j, c.units[now.Workload], digits)
+	for more := range 14 {
+		was, is = c.readingText(old, i, c.oldUnits[old.Workload], more), c.readingText(now, j, c.units[now.Workload], more)
 		if was != is {
 			break
 		}
@@ -132,11 +132,18 @@ func (c *comparison) bothTexts(old *PublishedReadings, i int, now *PublishedRead
 }
 
 // readingText writes a reading: its value with the unit, and how the run ended
-// when it did not end well.
-func (c *comparison) readingText(g *PublishedReadings, i int, unit string, digits int) string {
+// when it did not end well. It has the decimals of the instrument's step, or
+// four digits where none is known, and more when asked for.
+func (c *comparison) readingText(g *PublishedReadings, i int, unit string, more int) string {
 	text := ""
 	if v := g.Values[i]; v != nil {
-		text = withUnit(c.num.plain(*v, significant(*v, digits)), unit)
+		d := significant(*v, 4)
+		if w, ok := c.workloadAt[g.Workload]; ok {
+			if step, ok := stepDecimals(c.r.work.step[w]); ok {
+				d = step
+			}
+		}
+		text = withUnit(c.num.plain(*v, d+more), unit)
 	}
 	outcome := g.Outcomes[i]
 	if outcome == project.OK.String() || outcome == "" {

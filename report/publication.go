@@ -5,7 +5,6 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
-	"io"
 	"slices"
 
 	"benchwright/project"
@@ -297,9 +296,6 @@ func ReadPublication(data []byte) (Publication, error) {
 	d.DisallowUnknownFields()
 	if err := d.Decode(&p); err != nil {
 		return Publication{}, fmt.Errorf("the record of the publication is not what benchwright writes: %w", err)
-	}
-	if _, err := d.Token(); err != io.EOF {
-		return Publication{}, fmt.Errorf("the record of the publication goes on after its end")
 	}
 	for i, g := range p.Readings {
 		if len(g.Outcomes) != len(g.Repeats) || len(g.Values) != len(g.Repeats) {

@@ -58,7 +58,7 @@ func clean(seed uint64) *plan {
 		factor := g.p.Factors[g.studied[i]]
 		g.question("is-"+factor.ID, factor.ID, g.levels[i][0], g.levels[i][len(g.levels[i])-1])
 	}
-	g.configurations()
+	g.combinations()
 	workloads := 1 + random.IntN(3)
 	for w := range workloads {
 		workload := g.workload(fmt.Sprintf("work-%d", w))
@@ -68,7 +68,7 @@ func clean(seed uint64) *plan {
 	return g
 }
 
-func (g *plan) configurations() {
+func (g *plan) combinations() {
 	var combinations [][]int
 	base := make([]int, len(g.studied))
 	if g.factorial {

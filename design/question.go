@@ -242,7 +242,10 @@ func (s *Space) setState(pair *Pair, workloads []int) {
 // to the pair with the fewest differences of any kind, then by id.
 func (s *Space) nearest(from, to, studied []int) []Near {
 	type candidate struct{ a, b, obstacles int }
-	var best []candidate
+	compare := func(x, y candidate) int {
+		return cmp.Or(cmp.Compare(x.obstacles, y.obstacles), s.compareIDs(x.a, y.a), s.compareIDs(x.b, y.b))
+	}
+	var best []candidate // in order, all with the same number of obstacles
 	limit := s.factors + 2
 	for _, a := range from {
 		for _, b := range to {
@@ -250,19 +253,18 @@ func (s *Space) nearest(from, to, studied []int) []Near {
 			if n >= limit {
 				continue
 			}
+			limit = n + 1
+			found := candidate{a, b, n}
 			if len(best) > 0 && n < best[0].obstacles {
 				best = best[:0]
 			}
-			best = append(best, candidate{a, b, n})
-			limit = n + 1
+			at, _ := slices.BinarySearchFunc(best, found, compare)
+			if at == mostNearest {
+				continue
+			}
+			best = slices.Insert(best, at, found)
+			best = best[:min(len(best), mostNearest)]
 		}
-	}
-	compare := func(x, y candidate) int {
-		return cmp.Or(s.compareIDs(x.a, y.a), s.compareIDs(x.b, y.b))
-	}
-	slices.SortFunc(best, compare)
-	if len(best) > mostNearest {
-		best = best[:mostNearest]
 	}
 	list := make([]Near, len(best))
 	for i, c := range best {

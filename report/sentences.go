@@ -41,7 +41,7 @@ func (k *working) basis(f Figure, parts ...string) string {
 func (in *inquiry) write() {
 	out, k := in.out, in.k
 	if !out.Answerable {
-		out.Headline = Sentence{in.cannot(), out.Page + "#nearest"}
+		out.Headline = Sentence{in.cannot(), out.Page + "#between"}
 	} else {
 		out.Headline = Sentence{in.headline(), out.Page + "#pairs"}
 	}
@@ -52,7 +52,7 @@ func (in *inquiry) write() {
 	}
 	if !out.Answerable {
 		if len(out.Nearest) > 0 {
-			more(k.say.Say("answer.nearest-is", "text", out.Nearest[0].Text), "nearest")
+			more(k.say.Say("answer.nearest-is", "text", out.Nearest[0].Text), "between")
 		}
 		var runs []string
 		for _, m := range out.Missing {
@@ -77,6 +77,7 @@ func (in *inquiry) write() {
 		more(k.say.Say("answer.remark", "remark", out.Overall.Remark), "pairs")
 	}
 	more(in.spreadOfPairs(), "pairs")
+	more(in.sessionsSentence(), "pairs")
 	more(in.holmSentence(), "effects")
 	for _, p := range out.FailedPairs {
 		more(k.say.Say("answer.failed-pair", "from", in.label(p.From), "to", in.label(p.To), "why", p.Why), "failed")
@@ -269,6 +270,21 @@ func (in *inquiry) spreadOfPairs() string {
 	}
 	return in.k.say.Say("answer.range-of-pairs", "low", list[low].Overall.Text, "low-setting", name(list[low]),
 		"high", list[high].Overall.Text, "high-setting", name(list[high]))
+}
+
+// sessionsSentence says which pairs were not read in the same session: what
+// sessions differ by then stands between their sides.
+func (in *inquiry) sessionsSentence() string {
+	apart := 0
+	for _, p := range in.out.Pairs {
+		if !p.SameSession {
+			apart++
+		}
+	}
+	if apart == 0 || len(in.r.Project.Sessions) == 0 {
+		return ""
+	}
+	return in.k.say.Count("answer.sessions-apart", apart, "of", strconv.Itoa(len(in.out.Pairs)))
 }
 
 // holmSentence says that the claims of the page were corrected.

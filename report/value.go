@@ -67,7 +67,7 @@ func (r *Report) gainPerCost() (Insight, bool) {
 	if len(front) <= 6 {
 		text += " " + k.say.Say("insight.value.front", "front", joinWords(k.say, front))
 	}
-	i := r.insight("value", "index.html#value", text, "configuration", "cost", "performance", "gain-per-cost", "front")
+	i := r.insight("value", "index.html#insights", text, "configuration", "cost", "performance", "gain-per-cost", "front")
 	for n, o := range list {
 		if n == 3*mostRows {
 			break
@@ -138,7 +138,7 @@ func (r *Report) perWatt() []Insight {
 		if best.figure.Value <= 1 || best.figure.Verdict == NoDifferenceSeen {
 			key = "insight.per-watt.baseline"
 		}
-		i := r.insight("per-watt", r.Workloads[w].Page+"#per-watt", k.say.Say(key, "workload", workload.Label, "configuration", r.name(best.c),
+		i := r.insight("per-watt", "index.html#insights", k.say.Say(key, "workload", workload.Label, "configuration", r.name(best.c),
 			"effect", k.ranged(best.figure), "baseline", r.name(r.Baseline)), "configuration", "per-watt", "interval")
 		for n, row := range list {
 			if n == 2*mostRows {
@@ -227,7 +227,7 @@ func (r *Report) clockForClock() []Insight {
 		}
 		slices.SortStableFunc(list, func(a, b row) int { return cmp.Compare(b.figure.Value, a.figure.Value) })
 		best, worst := list[0], list[len(list)-1]
-		i := r.insight("clock-for-clock", "index.html#clock-for-clock", k.say.Say("insight.clock-for-clock.best", "factor", factor.Label,
+		i := r.insight("clock-for-clock", "index.html#insights", k.say.Say("insight.clock-for-clock.best", "factor", factor.Label,
 			"best", r.name(best.c), "best-effect", k.ranged(best.figure), "worst", r.name(worst.c), "worst-effect", k.ranged(worst.figure),
 			"baseline", r.name(r.Baseline)), "configuration", "clock", "performance", "per-clock", "interval")
 		for n, row := range list {

@@ -54,21 +54,22 @@ func TestHolm(t *testing.T) {
 	}
 }
 
-// 300 frames: 297 of 10 ms, 3 of 50 ms. By hand: total 3120 ms; the 99th
-// percentile at 1 + 299·0.99 = 297.01 is 10 + 0.01·40 ms; slowest 1 %: 3 frames.
+// 300 frames: 297 of 10 ms, then 40, 50 and 60 ms. By hand: total 3120 ms; the
+// 99th percentile at 1 + 299·0.99 = 297.01 is 10 + 0.01·30 ms; slowest 1 %: 3
+// frames in 150 ms.
 func TestFrameTimes(t *testing.T) {
 	ms := make([]float64, 300)
 	for i := range ms {
 		ms[i] = 10
 		if i%100 == 50 {
-			ms[i] = 50
+			ms[i] = 40 + float64(i/100)*10
 		}
 	}
 	f, err := SummariseFrames(ms)
 	ok(t, err)
 	near(t, "mean rate", f.MeanRate, 300/3.12, 1e-14)
-	near(t, "99th percentile", f.PercentileTime99, 10.4, 1e-12)
-	near(t, "rate at the 99th percentile", f.RateAtPercentile99, 1000/10.4, 1e-12)
+	near(t, "99th percentile", f.PercentileTime99, 10.3, 1e-12)
+	near(t, "rate at the 99th percentile", f.RateAtPercentile99, 1000/10.3, 1e-12)
 	near(t, "rate of the slowest", f.RateOfSlowest1, 20, 1e-14)
 	for name, g := range map[string]func([]float64) (float64, error){
 		"mean": MeanRate, "percentile": func(x []float64) (float64, error) { return RateAtPercentile(x, 0.99) },
@@ -81,8 +82,12 @@ func TestFrameTimes(t *testing.T) {
 			t.Errorf("%s of a frame of no time: %v", name, err)
 		}
 	}
+	// 1 % of 250 frames is rounded up to three.
+	v, err := RateOfSlowest(ms[50:], 0.01)
+	ok(t, err)
+	near(t, "slowest of 250", v, 20, 1e-14)
 	// The mean of momentary rates would be another, wrong, figure.
-	if math.Abs(f.MeanRate-(297*100+3*20)/300.0) < 1 {
+	if math.Abs(f.MeanRate-(297*100+25+20+1000.0/60)/300.0) < 1 {
 		t.Error("frames are averaged by their rates")
 	}
 }

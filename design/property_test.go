@@ -20,7 +20,7 @@ var statistical = []string{"baseline-drift", "session-drift", "first-repeat-out-
 // the statistical ones hardly any.
 func TestCleanProjectsAreQuiet(t *testing.T) {
 	alarms := 0
-	const projects = 600
+	const projects = 400
 	for seed := range uint64(projects) {
 		for _, f := range check(clean(seed).p) {
 			if slices.Contains(statistical, f.Rule) {
@@ -62,7 +62,7 @@ func names(findings []schema.Finding, rules []string, configurations []string, f
 // A second difference planted into one side of a clean pair is found, on that
 // pair, by its factor and with its question.
 func TestPlantedSecondDifferenceIsFoundOnItsPair(t *testing.T) {
-	for seed := range uint64(400) {
+	for seed := range uint64(200) {
 		g := clean(seed)
 		held := NewSpace(g.p)
 		q, pair, f := g.pick(t, held, g.held)

@@ -2,6 +2,7 @@ package design
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -203,7 +204,8 @@ func pairInDifferentSessions() Rule {
 	return Rule{
 		Name: "pair-in-different-sessions", Group: Order, Severity: schema.Warning,
 		Title: "The two sides of a question were never read in the same session",
-		What:  "A question has matched pairs with readings, but in none of them were both sides read in one session.",
+		What: "A question has matched pairs with readings, but in none of them were both sides read in one session, " +
+			"and over all pairs the sessions do not balance out either.",
 		Why: "Between sessions more changes than is written down: warmth, dust, a background task, a reseated connector. " +
 			"The effect of the factor and the effect of the day cannot be told apart.",
 		Remedy: "Read both sides once more in one session, in turns. Reading the baseline in each session shows how large the effect of the day is.",
@@ -228,7 +230,7 @@ func pairInDifferentSessions() Rule {
 						apart = pair
 					}
 				}
-				if together || apart == nil {
+				if together || apart == nil || in.balanced(a.Pairs) {
 					continue
 				}
 				x, y := in.sessionIDs(in.s.sessions[apart.From]), in.sessionIDs(in.s.sessions[apart.To])
@@ -240,6 +242,28 @@ func pairInDifferentSessions() Rule {
 			}
 		},
 	}
+}
+
+// balanced reports whether every session has the same share in the from-sides
+// of the measured pairs as in the to-sides, so that its effect cancels, as in
+// a factorial that is spread over blocks.
+func (in *inquiry) balanced(pairs []Pair) bool {
+	share := make([]float64, len(in.p.Sessions))
+	for _, p := range pairs {
+		if p.State != Measured {
+			continue
+		}
+		for i, c := range []int{p.From, p.To} {
+			weight := float64(1-2*i) / float64(len(in.s.sessions[c]))
+			for _, session := range in.s.sessions[c] {
+				if session < 0 {
+					return false
+				}
+				share[session] += weight
+			}
+		}
+	}
+	return !slices.ContainsFunc(share, func(x float64) bool { return math.Abs(x) > 1e-9 })
 }
 
 func (in *inquiry) sessionIDs(list []int) []string {

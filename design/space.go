@@ -238,58 +238,6 @@ func (s *Space) assignCodes() {
 	}
 }
 
-// recorded leaves out the sessions in which a nuisance factor was not written
-// down, if it was in any: a gap in the log is worth a notice, not the pair.
-func recorded(values []project.Resolved) []project.Resolved {
-	isKnown := func(v project.Resolved) bool { return v.State == project.Known }
-	if !slices.ContainsFunc(values, isKnown) {
-		return values
-	}
-	return slices.DeleteFunc(slices.Clone(values), func(v project.Resolved) bool { return !isKnown(v) })
-}
-
-// comparing is the tolerance for the values of a factor in two
-// configurations: its own, or the wider one of its formula.
-func (s *Space) comparing(f int) project.Tolerance {
-	t := s.p.Factors[f].Tolerance
-	if formula := s.p.Factors[f].Derived; formula != nil {
-		t.Absolute = max(t.Absolute, formula.Tolerance.Absolute)
-		t.Relative = max(t.Relative, formula.Tolerance.Relative)
-	}
-	return t
-}
-
-// mixedOrigins reports whether a number was set in some configurations and
-// only measured, displayed or computed in others.
-func (s *Space) mixedOrigins(f int) bool {
-	if !s.p.Factors[f].Numeric {
-		return false
-	}
-	var first project.OriginKind
-	for _, c := range s.p.Configurations {
-		if f >= len(c.Values) || c.Values[f].State != project.Known {
-			continue
-		}
-		switch kind := foundOut(c.Values[f].Origin); {
-		case first == 0:
-			first = kind
-		case kind != first:
-			return true
-		}
-	}
-	return false
-}
-
-// foundOut sorts origins by how a value was come by: stated, measured,
-// displayed or computed.
-func foundOut(o project.OriginKind) project.OriginKind {
-	switch o {
-	case project.FromMeasured, project.FromDisplayed, project.FromDerived:
-		return o
-	}
-	return project.FromOwn
-}
-
 func least(a, b float64) float64 {
 	if math.IsNaN(a) || b < a {
 		return b
@@ -353,67 +301,6 @@ func (s *Space) ValuesOf(configuration, factor int) []project.Resolved {
 		}
 	}
 	return values
-}
-
-// sameValue reports whether two values are written the same, states included.
-func sameValue(v, w project.Value) bool {
-	if v.State != w.State || v.State != project.Known {
-		return v.State == w.State
-	}
-	return levelKey(v) == levelKey(w)
-}
-
-// status says how two values stand to each other.
-type status uint8
-
-const (
-	same    status = iota
-	differs        // both known, and not the same
-	unclear        // recorded on one side only, or on neither as "unknown"
-)
-
-// status compares one factor in two configurations. Both unset counts as the
-// same: the folder speaks of the factor in neither.
-func (s *Space) status(f, a, b int) status {
-	i, j := a*s.factors+f, b*s.factors+f
-	x, y := s.codes[i], s.codes[j]
-	switch {
-	case x == y && x >= 0, x == codeOpen, y == codeOpen:
-		return same
-	case x <= 0 || y <= 0:
-		return unclear
-	case !s.loose[f] || math.IsNaN(s.low[i]) || math.IsNaN(s.low[j]):
-		return differs
-	}
-	low, high := min(s.low[i], s.low[j]), max(s.high[i], s.high[j])
-	if tolerance := s.comparing(f); tolerance.Allows(low, high) {
-		return same
-	} else if tolerance == (project.Tolerance{}) && identityTolerance.Allows(low, high) &&
-		foundOut(s.p.Configurations[a].Values[f].Origin) != foundOut(s.p.Configurations[b].Values[f].Origin) {
-		return same // 400 MHz on the screen of one, 66 MHz × 6 for the other
-	}
-	return differs
-}
-
-// hasLevel reports whether a factor had exactly this level, within its
-// tolerance, in every session of a configuration.
-func (s *Space) hasLevel(c, f int, level project.Value) bool {
-	at := c*s.factors + f
-	if s.codes[at] <= 0 || level.State != project.Known {
-		return false
-	}
-	tolerance := s.p.Factors[f].Tolerance
-	for _, v := range s.ValuesOf(c, f) {
-		switch {
-		case v.Numeric != level.Numeric:
-			return false
-		case v.Numeric && !tolerance.Allows(v.Number, level.Number):
-			return false
-		case !v.Numeric && v.Text != level.Text:
-			return false
-		}
-	}
-	return true
 }
 
 // counted lists the configurations that the design as a whole is judged by:

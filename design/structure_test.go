@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -194,8 +195,15 @@ func npk(t *testing.T) *bench {
 	for block := range 6 {
 		b.session(fmt.Sprintf("block-%d", block+1))
 	}
-	for i, row := range rows {
-		b.read(fmt.Sprintf("n%sp%sk%s", row[1], row[2], row[3]), 0, int(row[0][0]-'1'), float64(i))
+	yield := func(text string) float64 {
+		v, err := strconv.ParseFloat(text, 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	for _, row := range rows {
+		b.read(fmt.Sprintf("n%sp%sk%s", row[1], row[2], row[3]), 0, int(row[0][0]-'1'), yield(row[4]))
 	}
 	return b
 }

@@ -53,7 +53,9 @@ func Open(fsys fs.FS) *Edition {
 		// A folder that is not what its author meant would only produce
 		// findings about the misunderstanding.
 		if !e.unread {
-			e.Findings = append(e.Findings, design.Check(e.Project, e.Space)...)
+			rules := slices.Concat(design.Rules(), report.NoteRules())
+			found := append(design.Find(e.Space), e.noteFindings()...)
+			e.Findings = append(e.Findings, design.Apply(e.Project, rules, found)...)
 		}
 	}
 	e.Findings = e.Folder.Excerpts(schema.Sort(e.Findings))

@@ -230,6 +230,13 @@ func NoteRules() []design.Rule {
 			Source: "common practice, no source",
 		},
 		{
+			Name: "missing-picture", Title: "A picture of a note is not there", Group: design.Claims, Severity: schema.Error,
+			What:   "A note shows a picture that is not among the media of the folder, or one without a text for those who cannot see it (then it is a warning).",
+			Why:    "Readers would see a hole, or be told nothing.",
+			Remedy: "Put the picture into media/, correct its name, or write its text between the brackets.",
+			Source: "W3C Web Content Accessibility Guidelines 2.2, 1.1.1 Non-text Content",
+		},
+		{
 			Name: "typed-figure-disagrees", Title: "A figure typed in a note is not one of the report's", Group: design.Claims, Severity: schema.Warning,
 			What:   "A note holds a number in the unit of a workload, typed by hand, that no reading, mean, target or level of the report rounds to.",
 			Why:    "Typed figures go stale when a run is added, and viewers find the two that disagree.",

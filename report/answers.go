@@ -203,20 +203,7 @@ func (in *inquiry) fillPairs() {
 			in.out.FailedPairs = append(in.out.FailedPairs, row)
 			continue
 		}
-		var common []int
-		for _, w := range in.workloads {
-			row.SameSession = row.SameSession || sameSession(&in.k.samples[p.From][w], &in.k.samples[p.To][w])
-			effect := WorkloadEffect{Workload: w, Pairs: 1, Effect: in.pairEffect(p, w)}
-			effect.Difference = in.r.Project.Workloads[w].Scale == project.IntervalScale
-			row.Workloads = append(row.Workloads, effect)
-			if slices.Contains(in.overall, w) && in.has(p, w) {
-				common = append(common, w)
-			}
-		}
-		if len(common) > 0 {
-			row.Overall = in.k.meanOverWorkloads(common, nil, pairTerms(p))
-			row.Overall.N, row.Overall.Of = len(common), "workloads"
-		}
+		in.r.comparePair(&row, in.workloads, in.overall)
 		in.out.Pairs = append(in.out.Pairs, row)
 	}
 	var cells, overall []*Figure
@@ -230,17 +217,60 @@ func (in *inquiry) fillPairs() {
 	in.k.correct(cells)
 }
 
-// pairEffect is one pair's effect on one workload, or why there is none.
-func (in *inquiry) pairEffect(p design.Pair, w int) Figure {
-	for _, c := range []int{p.From, p.To} {
-		if in.k.samples[c][w].Summary.N == 0 {
-			return in.k.absent(c, w)
+// Pair compares any two configurations (indices) on every workload, matched or
+// not: Overall is the geometric mean over those that the default composite
+// counts and both have, and the differences on single workloads are corrected
+// for their number.
+func (r *Report) Pair(from, to int) PairEffect {
+	row := PairEffect{From: from, To: to}
+	var all, overall []int
+	for w, workload := range r.Project.Workloads {
+		all = append(all, w)
+		if workload.Scale == project.RatioScale && workload.Composite && workload.Derived == nil {
+			overall = append(overall, w)
 		}
 	}
-	if in.r.Project.Workloads[w].Scale == project.IntervalScale {
-		return in.r.Difference(p.From, p.To, w)
+	r.comparePair(&row, all, overall)
+	var list []*Figure
+	for i := range row.Workloads {
+		list = append(list, &row.Workloads[i].Effect)
 	}
-	return in.k.relative(p.From, p.To, w)
+	r.work.correct(list)
+	return row
+}
+
+// comparePair fills in a pair's effects, uncorrected.
+func (r *Report) comparePair(row *PairEffect, workloads, overall []int) {
+	k := r.work
+	var common []int
+	for _, w := range workloads {
+		a, b := &k.samples[row.From][w], &k.samples[row.To][w]
+		row.SameSession = row.SameSession || sameSession(a, b)
+		row.Workloads = append(row.Workloads, WorkloadEffect{
+			Workload: w, Pairs: 1, Effect: r.pairEffect(row.From, row.To, w),
+			Difference: r.Project.Workloads[w].Scale == project.IntervalScale,
+		})
+		if slices.Contains(overall, w) && a.usable && b.usable {
+			common = append(common, w)
+		}
+	}
+	if len(common) > 0 && row.From != row.To {
+		row.Overall = k.meanOverWorkloads(common, nil, []term{{row.To, 1}, {row.From, -1}})
+		row.Overall.N, row.Overall.Of = len(common), "workloads"
+	}
+}
+
+// pairEffect is one pair's effect on one workload, or why there is none.
+func (r *Report) pairEffect(from, to, w int) Figure {
+	for _, c := range []int{from, to} {
+		if r.work.samples[c][w].Summary.N == 0 {
+			return r.work.absent(c, w)
+		}
+	}
+	if r.Project.Workloads[w].Scale == project.IntervalScale {
+		return r.Difference(from, to, w)
+	}
+	return r.work.relative(from, to, w)
 }
 
 // failure says which side of a pair failed and how.
@@ -267,6 +297,7 @@ func (in *inquiry) failure(p design.Pair) string {
 
 // fillByWorkload is the effect on each workload, over the pairs that have it.
 func (in *inquiry) fillByWorkload() {
+	estimates := make([]stats.Estimate, len(in.workloads)) // for those on ratio scales
 	for _, w := range in.workloads {
 		out := WorkloadEffect{Workload: w, Difference: in.r.Project.Workloads[w].Scale == project.IntervalScale}
 		var which []int
@@ -285,9 +316,7 @@ func (in *inquiry) fillByWorkload() {
 			if e, state, method, ok := in.k.logContrast(w, terms); ok {
 				out.Effect = Figure{N: len(which), Of: "pairs", Method: in.k.sayIf(method)}
 				in.k.finishRatio(&out.Effect, e, state, in.k.relativeStep(w, gather(terms)))
-				if state != SpreadUnknown {
-					out.Smallest = in.k.smallest(e, state)
-				}
+				estimates[len(in.out.ByWorkload)] = e
 			}
 		}
 		in.out.ByWorkload = append(in.out.ByWorkload, out)
@@ -297,6 +326,11 @@ func (in *inquiry) fillByWorkload() {
 		list = append(list, &in.out.ByWorkload[i].Effect)
 	}
 	in.k.correct(list)
+	for i := range in.out.ByWorkload {
+		if out := &in.out.ByWorkload[i]; out.Effect.Verdict == NoDifferenceSeen {
+			out.Smallest = in.k.smallest(estimates[i], out.Effect.State)
+		}
+	}
 }
 
 // sayIf is the phrase of a key, nothing for no key.
@@ -359,8 +393,17 @@ func (k *working) smallest(e stats.Estimate, state FigureState) Figure {
 	if !(e.SE > 0) {
 		return Figure{}
 	}
-	d, err := stats.MinimumDetectable(1, 1, e.SE/math.Sqrt2, e.DF, k.level, 0.8)
-	if err != nil || d > 5 {
+	errors, ok := k.detectable[e.DF]
+	if !ok {
+		var err error
+		// One reading a side of spread 1/√2 makes a difference of standard error 1.
+		if errors, err = stats.MinimumDetectable(1, 1, 1/math.Sqrt2, e.DF, k.level, 0.8); err != nil {
+			return Figure{}
+		}
+		k.detectable[e.DF] = errors
+	}
+	d := errors * e.SE
+	if !(d < 5) {
 		return Figure{}
 	}
 	ratio := math.Exp(d)
@@ -375,7 +418,7 @@ func (k *working) smallest(e stats.Estimate, state FigureState) Figure {
 }
 
 func (in *inquiry) fillSmallest() {
-	if len(in.used) == 0 {
+	if in.out.Overall.Verdict != NoDifferenceSeen {
 		return
 	}
 	if e, state, _, ok := in.k.meanEstimate(in.out.OverallWorkloads, nil, meanTerms(in.pairs, in.used)); ok && state != SpreadUnknown {
@@ -414,6 +457,13 @@ func (in *inquiry) fillNearest() {
 			out.Set = append(out.Set, d)
 		}
 		out.Text = in.k.say.Say("answer.missing", "configuration", label(m.Based), "changes", joinWords(in.k.say, set))
+		if len(m.Record) > 0 {
+			var names []string
+			for _, f := range m.Record {
+				names = append(names, r.Project.Factors[f].Label)
+			}
+			out.Text = in.k.say.Say("answer.missing-record", "text", out.Text, "factors", joinWords(in.k.say, names))
+		}
 		in.out.Missing = append(in.out.Missing, out)
 	}
 	// A matched pair may be there already, with a side that is still to be run.

@@ -277,7 +277,12 @@ func (k *working) centreDecimals(s *sample, w int) int {
 // is the normal one. An impossible df gives +Inf, which no figure survives.
 func (k *working) quantile(df float64) float64 {
 	if i := int(df); i < len(k.critical) && float64(i) == df {
-		return k.critical[i]
+		if bits := k.critical[i].Load(); bits != 0 {
+			return math.Float64frombits(bits)
+		}
+		v := criticalValue(k.level, df)
+		k.critical[i].Store(math.Float64bits(v))
+		return v
 	}
 	return criticalValue(k.level, df)
 }

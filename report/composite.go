@@ -271,10 +271,10 @@ func (k *working) cannotTell(e stats.Estimate, state FigureState) bool {
 	size := math.Abs(e.Value)
 	// Quantiles fall with the degrees of freedom, so that the whole numbers on
 	// either side decide most cases without computing one.
-	if size <= k.critical[0]*e.SE {
+	if size <= k.quantile(0)*e.SE {
 		return true
 	}
-	if i := int(e.DF); i >= 1 && i < len(k.critical) && size > k.critical[i]*e.SE {
+	if i := int(e.DF); i >= 1 && i < len(k.critical) && size > k.quantile(float64(i))*e.SE {
 		return false
 	}
 	return size <= k.quantile(e.DF)*e.SE

@@ -95,7 +95,7 @@ func (k *working) relativeStep(w int, terms []term) float64 {
 // is the paired t interval.
 func (k *working) withinSessions(w int, terms []term) (se, df float64, ok bool) {
 	workload := k.p.Workloads[w]
-	if workload.Centre == project.Median {
+	if workload.Centre == project.Median || len(terms) == 0 {
 		return 0, 0, false
 	}
 	first := &k.samples[terms[0].configuration][w]

@@ -349,7 +349,7 @@ func (in *inquiry) fillModel() {
 	if len(k.models) == 0 || len(workloads) == 0 {
 		return
 	}
-	link := "method.html#model"
+	link := out.Page + "#model"
 	e, used, ok := r.overModels(workloads, in.modelContrast)
 	if !ok {
 		out.ModelText = Sentence{k.say.Say("effect.not-estimable"), link}

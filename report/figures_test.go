@@ -359,3 +359,66 @@ func TestBundleIsCalledOne(t *testing.T) {
 		t.Errorf("%q", q.Headline.Text)
 	}
 }
+
+func TestEmptyAndSmallProjectsBuild(t *testing.T) {
+	empty := make1()
+	sound(t, empty.build(t))
+	alone := make1()
+	alone.factor("pad", project.Studied, "", "thin", "thick")
+	alone.configuration("a", "thin")
+	sound(t, alone.build(t))
+	alone.workload("rate", "fps", true)
+	alone.overall()
+	alone.question("pad", 0, "thin", "thick")
+	sound(t, alone.build(t))
+	alone.session("s")
+	alone.read(0, 0, 0, "10.0")
+	r := alone.build(t)
+	sound(t, r)
+	if q := r.Questions[0]; q.Answerable || q.Headline.Text == "" {
+		t.Errorf("%+v", q)
+	}
+	plan := two(nil, nil)
+	r = plan.build(t)
+	sound(t, r)
+	if q := r.Questions[0]; q.Answerable || !strings.Contains(q.Headline.Text, "still to be run") {
+		t.Errorf("%q", q.Headline.Text)
+	}
+}
+
+func TestUnrecordedValueIsNamed(t *testing.T) {
+	m := make1()
+	f := m.factor("kit", project.Studied, "", "old", "new")
+	m.factor("firmware", project.Held, "", "1", "2")
+	m.workload("rate", "fps", true)
+	m.session("s")
+	m.configuration("a", "old", "1")
+	m.configuration("b", "new", "1")
+	m.Configurations[1].Values[1] = project.Resolved{Value: project.Value{State: project.Unknown}}
+	m.read(0, 0, 0, "10.0", "10.1")
+	m.read(1, 0, 0, "11.0", "11.1")
+	m.question("kit", f, "old", "new")
+	q := m.build(t).Questions[0]
+	text := ""
+	for _, s := range q.More {
+		text += s.Text + "\n"
+	}
+	if q.Answerable || !strings.Contains(text, "write down “firmware” for b") {
+		t.Errorf("%q", text)
+	}
+}
+
+func TestAnyPairCanBeCompared(t *testing.T) {
+	r := sampleReport(t)
+	for a := range r.Configurations {
+		for b := range r.Configurations {
+			p := r.Pair(a, b)
+			if len(p.Workloads) != len(r.Workloads) {
+				t.Fatalf("%d workloads", len(p.Workloads))
+			}
+			if c := r.CompositeOf(0, a, b).Figure; a != b && c.HasValue() && math.Abs(c.Value-p.Overall.Value) > 1e-12 {
+				t.Errorf("%d, %d: composite %v, pair %v", a, b, c.Value, p.Overall.Value)
+			}
+		}
+	}
+}

@@ -14,7 +14,7 @@ const (
 	// mostResponses bounds the curves of one workload along one factor, and
 	// mostCurves those of all workloads together, one of each at least.
 	mostResponses = 12
-	mostCurves    = 120
+	mostCurves    = 60
 	// bottleneck is the elasticity below which a factor is said not to be what
 	// limits a workload: twice the factor then gives less than a fifth more.
 	bottleneck = 0.25

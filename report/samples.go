@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync/atomic"
 
 	"benchwright/project"
 	"benchwright/stats"
@@ -82,18 +83,18 @@ type working struct {
 	// that allows one.
 	models []*fitted
 	// critical holds Student's quantile for small whole degrees of freedom, the
-	// normal's at 0.
-	critical []float64
+	// normal's at 0, as bits; 0 where nobody has asked yet. The one thing that
+	// changes after Build, and safely so: whoever computes one gets the same.
+	critical [129]atomic.Uint64
+	// detectable holds, by degrees of freedom, the smallest effect to be seen in
+	// standard errors; written by Build alone.
+	detectable map[float64]float64
 	// spanParts is the phrase of a range cut at its gaps.
 	spanParts [3]string
 }
 
 func newWorking(p *project.Project, b *words.Book, level float64) *working {
-	k := &working{p: p, say: b, num: newNumbers(b), level: level}
-	k.critical = make([]float64, 65)
-	for df := range k.critical {
-		k.critical[df] = criticalValue(level, float64(df))
-	}
+	k := &working{p: p, say: b, num: newNumbers(b), level: level, detectable: map[float64]float64{}}
 	k.spanParts = cutSpan(b.Say("figure.range"))
 	k.step = make([]float64, len(p.Workloads))
 	k.pools = make([]pool, len(p.Workloads))

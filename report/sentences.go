@@ -58,6 +58,9 @@ func (in *inquiry) write() {
 		for _, m := range out.Missing {
 			runs = append(runs, m.Text)
 		}
+		for _, u := range in.found.Unrecorded {
+			more(k.say.Say("answer.unrecorded", "configuration", in.label(u.Configuration), "factor", in.r.Project.Factors[u.Factor].Label), "missing")
+		}
 		if len(runs) > 0 {
 			more(k.say.Say("answer.it-takes", "runs", joinWords(k.say, runs)), "missing")
 		}
@@ -73,7 +76,7 @@ func (in *inquiry) write() {
 	}
 	more(in.outsideSentence(), "effects")
 	more(in.differencesSentence(), "effects")
-	if out.Overall.Remark != "" && out.Overall.State == Measured {
+	if out.Overall.Remark != "" && out.Overall.HasValue() && out.Overall.Verdict != NoVerdict {
 		more(k.say.Say("answer.remark", "remark", out.Overall.Remark), "pairs")
 	}
 	more(in.spreadOfPairs(), "pairs")

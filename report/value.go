@@ -14,9 +14,12 @@ import (
 // what the money beyond the baseline's buys.
 func (r *Report) gainPerCost() (Insight, bool) {
 	k := r.work
-	base, ok := r.cost(r.Baseline)
 	standing := r.standing()
-	if !ok || len(standing) < 2 || !slices.Contains(standing, r.Baseline) {
+	if len(standing) < 2 || !slices.Contains(standing, r.Baseline) {
+		return Insight{}, false
+	}
+	base, ok := r.cost(r.Baseline)
+	if !ok {
 		return Insight{}, false
 	}
 	type offer struct {
@@ -182,7 +185,7 @@ func (r *Report) energy() []Insight {
 func (r *Report) clockForClock() []Insight {
 	k := r.work
 	c := r.first()
-	if c == nil {
+	if c == nil || len(r.Configurations) < 2 {
 		return nil
 	}
 	var out []Insight

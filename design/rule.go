@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/rogpeppe/go-internal/txtar"
+
 	"benchwright/project"
 	"benchwright/schema"
 )
@@ -187,15 +189,23 @@ func Explain(r Rule) string {
 	section("What", r.What)
 	section("Why", r.Why)
 	section("Remedy", r.Remedy)
-	section("Found here", indent(r.Bad))
+	section("Found here (files not shown are those of a clean folder)", indent(r.Bad))
 	section("Not found here", indent(r.Good))
 	section("Source", r.Source)
 	return b.String()
 }
 
-func indent(text string) string {
-	if text == "" {
-		return ""
+// indent writes an example for people: each file's name, and its text set in.
+func indent(example string) string {
+	var b strings.Builder
+	for i, f := range txtar.Parse([]byte(example)).Files {
+		if i > 0 {
+			b.WriteString("\n")
+		}
+		fmt.Fprintf(&b, "%s:\n", f.Name)
+		for line := range strings.SplitSeq(strings.TrimRight(string(f.Data), "\n"), "\n") {
+			fmt.Fprintf(&b, "    %s\n", line)
+		}
 	}
-	return "    " + strings.ReplaceAll(strings.TrimRight(text, "\n"), "\n", "\n    ")
+	return b.String()
 }

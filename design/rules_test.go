@@ -126,7 +126,7 @@ func TestEveryRuleIsDocumented(t *testing.T) {
 		if !slices.Contains(Groups(), r.Group) {
 			t.Errorf("%s is in no group", r.Name)
 		}
-		if page := Explain(r); !strings.Contains(page, r.Why) || !strings.Contains(page, "configurations/") && !strings.Contains(page, ".yaml --") && !strings.Contains(page, ".csv --") {
+		if page := Explain(r); !strings.Contains(page, r.Why) || !strings.Contains(page, ".yaml:\n    ") && !strings.Contains(page, ".csv:\n    ") {
 			t.Errorf("the page of %s:\n%s", r.Name, page)
 		}
 	}

@@ -190,3 +190,21 @@ func TestNothingPanics(t *testing.T) {
 		}
 	}
 }
+
+// Nominal and found numbers agree within 2 % when no tolerance is declared.
+func TestNominalValuesAgreeWithFoundOnes(t *testing.T) {
+	b := newBench()
+	b.factor("bus", project.Held).Numeric = true
+	b.configuration("a", "bus=66")
+	for text, want := range map[string]bool{"66": false, "66.7": false, "67.3": false, "67.5": true, "64.6": true, "75": true} {
+		b.p.Configurations[0].Displayed = []project.Identity{{Factor: 0, Value: value(text)}}
+		if got := len(of("displayed-never-resolved", check(b.p))) > 0; got != want {
+			t.Errorf("66 set, %s displayed: found is %v", text, got)
+		}
+	}
+	b.p.Factors[0].Tolerance.Absolute = 10
+	b.p.Configurations[0].Displayed = []project.Identity{{Factor: 0, Value: value("75")}}
+	if found := of("displayed-never-resolved", check(b.p)); len(found) > 0 {
+		t.Errorf("within a declared tolerance: %s", print(found))
+	}
+}

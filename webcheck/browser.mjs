@@ -107,13 +107,33 @@ async function checkPage(site) {
 }
 
 /**
- * Opens a page in a context of its own, runs `look(page, say)` on it and collects what went wrong meanwhile: errors
- * in the console, uncaught exceptions, violations of the policy, requests off the site, answers that are no success.
+ * Opens a page and looks at it, and reports what was wrong. A look that did not come to its end (a browser that was
+ * too busy to answer) is taken once more; what failed twice is a problem.
  */
-async function open(site, { size, scheme, script = true, disk = false, axe = false }, look) {
-  tally.loads++;
+async function open(site, way, look) {
+  const { size, scheme, script = true, disk = false } = way;
   const how = [size.name + " " + size.width, scheme, ...(script ? [] : ["no script"]), ...(disk ? ["from disk"] : [])].join(", ");
-  const say = (what) => report.problem(site.label, `${what} [${how}]`);
+  for (const last of [false, true]) {
+    const found = [];
+    let broken;
+    try {
+      await openOnce(site, way, look, (what) => found.push(what));
+    } catch (error) {
+      broken = `could not be checked: ${error.message.split("\n")[0]}`;
+    }
+    if (broken && !last) continue;
+    if (broken) found.push(broken);
+    for (const what of found) report.problem(site.label, `${what} [${how}]`);
+    return;
+  }
+}
+
+/**
+ * Opens a page in a context of its own, runs `look(page, say)` on it and says what went wrong meanwhile: errors in the
+ * console, uncaught exceptions, violations of the policy, requests off the site, answers that are no success.
+ */
+async function openOnce(site, { size, scheme, script = true, disk = false, axe = false }, look, say) {
+  tally.loads++;
   const context = await browser.newContext({
     viewport: { width: size.width, height: size.height },
     colorScheme: scheme,
@@ -146,12 +166,10 @@ async function open(site, { size, scheme, script = true, disk = false, axe = fal
     page.on("dialog", (dialog) => dialog.dismiss().catch(() => {}));
     if (script) await page.addInitScript(inPage.watch);
     await page.goto(disk ? home + encodePath(site.page) : site.url, { waitUntil: "load", timeout: 30_000 });
-    await within(120_000, look(page, say));
+    await within(180_000, look(page, say));
     if (script) {
       for (const violation of await page.evaluate(() => window.__webcheck?.violations ?? [])) say(`policy violation: ${violation}`);
     }
-  } catch (error) {
-    say(`could not be checked: ${error.message.split("\n")[0]}`);
   } finally {
     await context.close();
   }

@@ -66,7 +66,10 @@ export async function scrollThrough() {
   const step = Math.max(200, window.innerHeight * 0.8);
   for (let y = 0, i = 0; y < document.scrollingElement.scrollHeight && i < 60; y += step, i++) {
     window.scrollTo({ top: y, behavior: "instant" });
-    await new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)));
+    await new Promise((done) => {
+      requestAnimationFrame(() => requestAnimationFrame(done));
+      setTimeout(done, 250); // on a busy machine frames may stay away
+    });
   }
   window.scrollTo({ top: 0, behavior: "instant" });
   await new Promise((done) => setTimeout(done, 50));
@@ -91,7 +94,11 @@ export async function focusLook() {
     const box = element.getBoundingClientRect();
     return box.width > 0 && box.height > 0 && box.bottom > 0 && box.right > 0 && box.top < window.innerHeight && box.left < window.innerWidth;
   };
-  const frame = () => new Promise((done) => requestAnimationFrame(done));
+  const frame = () =>
+    new Promise((done) => {
+      requestAnimationFrame(done);
+      setTimeout(done, 100); // on a busy machine frames may stay away
+    });
   await frame();
   for (let i = 0; i < 60 && !inWindow(); i++) await frame();
   const arrived = inWindow();

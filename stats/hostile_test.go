@@ -213,7 +213,11 @@ func TestHostileNumbers(t *testing.T) {
 		}
 	}
 	r := rand.New(rand.NewPCG(2, 3))
-	for i := 0; i < 4000; i++ {
+	rounds := 1500
+	if testing.Short() {
+		rounds = 200
+	}
+	for i := 0; i < rounds; i++ {
 		x := make([]float64, r.IntN(9))
 		y := make([]float64, r.IntN(9))
 		if r.IntN(2) == 0 {

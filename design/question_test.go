@@ -132,6 +132,20 @@ func TestNearestAndMissing(t *testing.T) {
 	if got, want := s.remedy(s.Answer(0)), `write down firmware of "b"; if nothing else differs then, there is a pair`; got != want {
 		t.Errorf("got %s, want %s", got, want)
 	}
+	// Of two to start from, the one with nothing left unrecorded.
+	c := parts()
+	c.configuration("a", "processor=p1", "memory=64", "firmware=?")
+	c.configuration("b", "processor=p1", "memory=64", "firmware=f")
+	c.question("q", "processor", "p1", "p2")
+	if m := NewSpace(c.p).Answer(0).Missing; len(m) != 1 || m[0].Based != 1 || len(m[0].Record) > 0 {
+		t.Errorf("%+v", m)
+	}
+	c.p.Configurations = c.p.Configurations[:1]
+	c.configuration("far", "processor=p7", "memory=64", "firmware=g")
+	s = NewSpace(c.p)
+	if got, want := s.remedy(s.Answer(0)), `run one like "a" with processor p2, and write down firmware`; got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
 	// Neither level was ever run.
 	b.question("r", "processor", "p8", "p9")
 	s = NewSpace(b.p)

@@ -2,6 +2,7 @@ package render
 
 import (
 	"html/template"
+	"slices"
 
 	"benchwright/report"
 )
@@ -17,10 +18,20 @@ type Changes struct {
 	New       template.HTML `doc:"table of new readings"`
 	Corrected template.HTML `doc:"table of corrected readings"`
 	Withdrawn template.HTML `doc:"table of withdrawn readings"`
+	Fragment  string        `doc:"fragment of this edition, edition-DATE"`
+	Editions  []EditionView `doc:"earlier editions, newest first"`
+}
+
+// EditionView is an earlier edition.
+type EditionView struct {
+	Fragment string   `doc:"edition-DATE"`
+	Title    string   `doc:"its date, in words"`
+	Texts    []string `doc:"what it said had changed; empty for the first"`
 }
 
 func (s *site) changesPage() ([]File, error) {
 	p := Changes{Page: s.page("changes", "changes.html", s.book.Say("changes.title"), s.book.Say("changes.description", "report", s.r.Project.Title))}
+	p.Fragment = "edition-" + s.r.Project.Date
 	c := s.r.Changes
 	if c == nil {
 		p.First = s.book.Say("changes.first", "date", s.date(s.r.Project.Date))
@@ -59,6 +70,19 @@ func (s *site) changesPage() ([]File, error) {
 			p.section(x.key, "changes."+x.key)
 			*x.to = s.changedReadings(x.key, x.list)
 		}
+	}
+	for _, e := range c.Past {
+		v := EditionView{Fragment: "edition-" + e.Date, Title: s.book.Say("feed.edition", "date", s.date(e.Date)), Texts: slices.Concat(e.Turned, e.Sentences)}
+		if v.Fragment == p.Fragment || slices.ContainsFunc(p.Editions, func(o EditionView) bool { return o.Fragment == v.Fragment }) {
+			continue
+		}
+		if len(v.Texts) == 0 {
+			v.Texts = []string{s.book.Say("feed.first")}
+		}
+		p.Editions = append(p.Editions, v)
+	}
+	if len(p.Editions) > 0 {
+		p.section("editions", "changes.editions")
 	}
 	return s.fill("changes", "changes.html", &p)
 }

@@ -1,7 +1,9 @@
 package render
 
 import (
+	"cmp"
 	"html/template"
+	"slices"
 	"strconv"
 
 	"benchwright/report"
@@ -61,10 +63,17 @@ type DifferenceView struct {
 
 func (s *site) differences(all []report.Difference) []DifferenceView {
 	var out []DifferenceView
-	for _, d := range all {
+	sorted := slices.Clone(all)
+	// What the change is first, what follows from it last.
+	slices.SortStableFunc(sorted, func(a, b report.Difference) int { return cmp.Compare(kindOrder(a.Kind), kindOrder(b.Kind)) })
+	for _, d := range sorted {
 		out = append(out, DifferenceView{s.factorLabel(d.Factor), d.From, d.To, d.Kind, d.KindText})
 	}
 	return out
+}
+
+func kindOrder(kind string) int {
+	return slices.Index([]string{"under-study", "independent", "unknown", "nuisance", "follower"}, kind)
 }
 
 func (s *site) questionPage(i int) ([]File, error) {

@@ -2,6 +2,7 @@ package render
 
 import (
 	"flag"
+	"os"
 	"testing"
 
 	"benchwright/design"
@@ -56,7 +57,15 @@ func TestWriteSample(t *testing.T) {
 	if *siteFolder == "" {
 		t.Skip("give -site DIR to write the sample's site")
 	}
-	if _, err := publish.Write(*siteFolder, publish.WithSums(sampleSite(t, *siteTheme))); err != nil {
+	files := sampleSite(t, *siteTheme)
+	if _, err := publish.Write(*siteFolder, publish.WithSums(files)); err != nil {
+		t.Fatal(err)
+	}
+	one, err := SingleFile(files)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(*siteFolder+".single.html", one, 0o644); err != nil {
 		t.Fatal(err)
 	}
 }

@@ -28,8 +28,12 @@
   const result = make("div", { "aria-live": "polite" });
   place.replaceChildren(make("div", { class: "picks" }, from.box, to.box, swap), result);
 
-  function read() {
-    const asked = new URLSearchParams(location.hash.slice(1));
+  // In the one-file version the address names the page, not the comparison.
+  const single = document.documentElement.dataset.single !== undefined;
+  const href = (page) => (single ? "#page-" + page.replace(/\.html$/, "").replaceAll("/", "--") : page);
+
+  function read(text = location.hash.slice(1)) {
+    const asked = new URLSearchParams(text);
     let a = index.get(asked.get("from")) ?? data.baseline;
     let b = index.get(asked.get("to")) ?? (a === 0 ? data.configurations.length - 1 : 0);
     from.select.value = String(a);
@@ -38,7 +42,7 @@
   }
   function write() {
     const id = (s) => data.configurations[+s.value].id;
-    history.replaceState(null, "", "#" + new URLSearchParams({ from: id(from.select), to: id(to.select) }));
+    if (!single) history.replaceState(null, "", "#" + new URLSearchParams({ from: id(from.select), to: id(to.select) }));
     show();
   }
   from.select.addEventListener("change", write);
@@ -47,7 +51,11 @@
     [from.select.value, to.select.value] = [to.select.value, from.select.value];
     write();
   });
-  addEventListener("hashchange", read);
+  if (!single) addEventListener("hashchange", () => read());
+  else document.addEventListener("click", (event) => {
+    const link = event.target.closest("a[data-compare]");
+    if (link) read(link.dataset.compare);
+  });
 
   const kinds = ["under-study", "independent", "unknown", "nuisance", "follower"];
 
@@ -64,7 +72,7 @@
     const link = make("a", { href: location.href.split("#")[0] + "#from=" + data.configurations[a].id + "&to=" + data.configurations[b].id }, say("compare.link"));
     result.replaceChildren(
       make("h2", {}, say("compare.differences")),
-      make("p", { class: "standing " + state }, make("span", { class: "state" }, say(key, { n: String(moved) })), " ", link),
+      make("p", { class: "standing " + state }, make("span", { class: "state" }, say(key, { n: String(moved) })), ...(single ? [] : [" ", link])),
       list,
       make("h2", {}, say("compare.worth")),
       worth(a, b),
@@ -86,7 +94,7 @@
     for (const { x, ratio } of figures) if (ratio && x.value > 0) { low = Math.min(low, x.low); high = Math.max(high, x.high); }
     const at = (v) => 4 + (Math.log(v / low) / Math.max(1e-12, Math.log(high / low))) * 64;
     for (const { label, page, note, x, ratio, total, from, to } of figures) {
-      const name = page ? make("a", { href: page }, label) : label;
+      const name = page ? make("a", { href: href(page) }, label) : label;
       const row = make("tr", {}, make("th", { scope: "row" }, name, " ", make("small", {}, note)));
       const number = (text, c = "n") => make("td", { class: c }, text ?? "");
       if (x.state === "failed") row.append(number(from), number(to), make("td", { class: "n failed" }, "✕ " + x.text), number(), number(), number());

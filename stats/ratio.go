@@ -117,6 +117,9 @@ func logQuotient(a, b float64) float64 {
 
 // logRatio turns an estimate of a log ratio into a ratio.
 func logRatio(e Estimate, level float64, method string) (RatioResult, error) {
+	if !finite(e.Value, e.SE, e.DF) {
+		return RatioResult{Method: method}, fmt.Errorf("ratio: %w", ErrRange)
+	}
 	r := RatioResult{SELog: e.SE, DF: e.DF, Method: method}
 	if r.Ratio = math.Exp(e.Value); !finite(r.Ratio) || r.Ratio == 0 {
 		return RatioResult{Method: method}, fmt.Errorf("ratio: %w", ErrRange)

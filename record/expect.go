@@ -1,14 +1,20 @@
 package record
 
 import (
+	"fmt"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 
 	"benchwright/project"
+	"benchwright/schema"
 	"benchwright/stats"
 )
 
-// Expectation is what a reading should be near, judging by the others.
+// Expectation is what a reading should be near, judging by the others. It is a
+// rule of thumb for asking back, not a test: nothing is refused for good, and
+// nothing published depends on it.
 type Expectation struct {
 	// Known is false when there is nothing to judge by.
 	Known bool
@@ -16,46 +22,151 @@ type Expectation struct {
 	// in the unit in which the workload is shown.
 	Low, Middle, High float64
 	// Repeats counts readings of the cell itself; 0 when the expectation comes
-	// from other configurations and workloads.
+	// from other configurations.
 	Repeats int
+	// From lists those configurations.
+	From []int
 }
 
+// What surprises nobody. Common practice, no source.
+const (
+	usualShare  = 0.1 // of the middle, either way, for repeats of one cell
+	usualSpread = 5   // standard deviations
+	usualStep   = 2   // a factor, beyond what the nearest configurations gave
+	slipBound   = 8   // a factor: a decimal point out of place is always beyond it
+)
+
 // Expect says what a reading of a workload on a configuration should be near:
-// its own repeats when there are any, otherwise the workload's middle moved by
-// how the configuration did on other workloads.
+// its own repeats when there are any, otherwise the readings of the
+// configurations that differ from it in the fewest factors.
 func Expect(p *project.Project, configuration, workload int) Expectation {
-	own := values(p, configuration, workload)
-	if len(own) > 0 {
-		m, err := stats.Median(own)
-		if err != nil {
-			return Expectation{}
-		}
-		half := 0.1 * math.Abs(m)
-		if s, err := stats.SD(own); err == nil && len(own) > 2 {
-			half = max(half, 5*s)
-		}
-		return Expectation{true, m - half, m, m + half, len(own)}
+	return newJudge(p).expect(configuration, workload, nil)
+}
+
+// judge remembers what several expectations need.
+type judge struct {
+	p       *project.Project
+	middles map[int][]middle
+}
+
+// middle is the median of a cell; has is false when there are no readings.
+type middle struct {
+	value float64
+	has   bool
+}
+
+func newJudge(p *project.Project) *judge { return &judge{p, map[int][]middle{}} }
+
+// of gives the middle of every configuration under a workload.
+func (j *judge) of(workload int) []middle {
+	if all, ok := j.middles[workload]; ok {
+		return all
 	}
+	all := make([]middle, len(j.p.Configurations))
+	for c := range all {
+		m, err := stats.Median(values(j.p, c, workload))
+		all[c] = middle{m, err == nil}
+	}
+	j.middles[workload] = all
+	return all
+}
+
+// expect takes further readings of the cell into account.
+func (j *judge) expect(configuration, workload int, more []float64) Expectation {
+	w := j.p.Workloads[workload]
+	if own := append(values(j.p, configuration, workload), more...); len(own) > 0 {
+		return around(own, w)
+	}
+	near := j.nearest(configuration, workload)
 	var all []float64
-	for c := range p.Configurations {
-		if x := values(p, c, workload); len(x) > 0 {
-			if m, err := stats.Median(x); err == nil {
-				all = append(all, m)
-			}
-		}
-	}
-	if len(all) == 0 {
-		return Expectation{}
+	for _, c := range near {
+		all = append(all, j.of(workload)[c].value)
 	}
 	m, err := stats.Median(all)
 	if err != nil {
 		return Expectation{}
 	}
 	low, high := slices.Min(all), slices.Max(all)
-	// Another configuration may lie outside what was seen, but seldom by more
-	// than the span again, or by half of the value.
-	half := max(high-low, 0.5*math.Abs(m))
-	return Expectation{true, low - half, m, high + half, 0}
+	e := Expectation{Known: true, Middle: m, From: near}
+	if w.Scale == project.RatioScale && low > 0 {
+		e.Low, e.High = low/usualStep, high*usualStep
+	} else {
+		half := max(j.span(workload), 0.5*math.Abs(m), 10*w.Resolution)
+		e.Low, e.High = low-half, high+half
+	}
+	e.Known = e.Low < e.High
+	return e
+}
+
+// around is what repeats of one cell make expected.
+func around(own []float64, w *project.Workload) Expectation {
+	m, err := stats.Median(own)
+	if err != nil {
+		return Expectation{}
+	}
+	half := max(usualShare*math.Abs(m), 3*w.Resolution)
+	if s, err := stats.SD(own); err == nil && len(own) > 2 {
+		half = max(half, usualSpread*s)
+	}
+	e := Expectation{Known: half > 0, Low: m - half, Middle: m, High: m + half, Repeats: len(own)}
+	if w.Scale == project.RatioScale && m > 0 {
+		e.Low, e.High = max(e.Low, m/slipBound), min(e.High, m*slipBound)
+	}
+	return e
+}
+
+// span is how far the configurations lie apart under a workload.
+func (j *judge) span(workload int) float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, m := range j.of(workload) {
+		if m.has {
+			low, high = min(low, m.value), max(high, m.value)
+		}
+	}
+	if low > high {
+		return 0
+	}
+	return high - low
+}
+
+// nearest lists the configurations with readings of a workload that differ from
+// one in the fewest factors that are studied or held.
+func (j *judge) nearest(configuration, workload int) []int {
+	var out []int
+	least := math.MaxInt
+	own := j.p.Configurations[configuration].Values
+	for c, m := range j.of(workload) {
+		if c == configuration || !m.has {
+			continue
+		}
+		n := 0
+		for f, factor := range j.p.Factors {
+			if factor.Role == project.Studied || factor.Role == project.Held {
+				if !sameLevel(own[f].Value, j.p.Configurations[c].Values[f].Value) {
+					n++
+				}
+			}
+		}
+		if n < least {
+			least, out = n, nil
+		}
+		if n == least {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+func sameLevel(a, b project.Value) bool {
+	switch {
+	case a.State != b.State || a.Numeric != b.Numeric:
+		return false
+	case a.State != project.Known:
+		return true
+	case a.Numeric:
+		return a.Number == b.Number
+	}
+	return a.Text == b.Text
 }
 
 // values are the ok readings of a cell.
@@ -69,8 +180,12 @@ func values(p *project.Project, configuration, workload int) []float64 {
 	return out
 }
 
-// Doubt is why a value is asked about before it is written down.
+// Doubt is a reading that is asked about before it is written down.
 type Doubt struct {
+	// Index in Addition.Added.
+	Index int
+	// Value is the reading in the unit in which the workload is shown.
+	Value    float64
 	Expected Expectation
 	// Slip is the factor, a power of ten, by which the decimal point seems to
 	// be out of place; 0 when it does not look like that.
@@ -83,8 +198,8 @@ func Judge(e Expectation, value float64) (d Doubt, ok bool) {
 	if !e.Known || value >= e.Low && value <= e.High {
 		return Doubt{}, true
 	}
-	d.Expected = e
-	for _, power := range []float64{10, 0.1, 100, 0.01, 1000, 0.001} {
+	d.Expected, d.Value = e, value
+	for _, power := range [...]float64{10, 0.1, 100, 0.01, 1000, 0.001} {
 		if v := value * power; v >= e.Low && v <= e.High {
 			d.Slip = power
 			break
@@ -93,38 +208,107 @@ func Judge(e Expectation, value float64) (d Doubt, ok bool) {
 	return d, false
 }
 
-// Lacking is a cell that the questions still want.
-type Lacking struct {
-	Configuration, Workload int
-	// Have and Want count readings that are ok.
-	Have, Want int
-}
-
-// Lack lists what the questions still lack, in the order of the questions and
-// their pairs: cells of configurations that carry one of a question's levels
-// with fewer readings than the project asks for. Cells whose runs fail are
-// left out, since repeating a failure is a choice.
-func Lack(p *project.Project) []Lacking {
-	var out []Lacking
-	seen := map[[2]int]bool{}
-	for _, q := range p.Questions {
-		for c, configuration := range p.Configurations {
-			v := configuration.Values[q.Factor]
-			if v.State != project.Known || v.Text != q.From.Text && v.Text != q.To.Text {
-				continue
-			}
-			for w, workload := range p.Workloads {
-				if workload.Derived != nil || len(q.Workloads) > 0 && !slices.Contains(q.Workloads, w) || seen[[2]int{c, w}] {
-					continue
-				}
-				seen[[2]int{c, w}] = true
-				have := len(values(p, c, w))
-				failed := have == 0 && len(p.ReadingsOf(c, w)) > 0
-				if have < p.MinimumRepeats && !failed {
-					out = append(out, Lacking{c, w, have, p.MinimumRepeats})
-				}
-			}
+// doubts judges the readings added one after another: each by those before the
+// addition and by the ones of it that have passed.
+func doubts(before, after *project.Project, added []Reading) []Doubt {
+	at := map[cellKey]*project.Reading{}
+	for i := range after.Readings {
+		if r := &after.Readings[i]; !r.Derived {
+			at[keyOf(r)] = r
 		}
 	}
+	passed := map[[2]int32][]float64{}
+	j := newJudge(before)
+	var out []Doubt
+	for i, r := range added {
+		found, ok := at[keyIn(after, r)]
+		if !ok || !found.HasValue || found.Outcome != project.OK && found.Outcome != project.Unstable {
+			continue
+		}
+		// A new session changes no index of configurations and workloads.
+		cell := [2]int32{found.Configuration, found.Workload}
+		d, fine := Judge(j.expect(int(cell[0]), int(cell[1]), passed[cell]), found.Value)
+		if fine {
+			passed[cell] = append(passed[cell], found.Value)
+			continue
+		}
+		d.Index = i
+		out = append(out, d)
+	}
 	return out
+}
+
+// refusals turns doubts into findings.
+func refusals(p *project.Project, a *Addition) []schema.Finding {
+	var out []schema.Finding
+	for _, d := range a.Doubts {
+		r := a.Added[d.Index]
+		w := p.Workload(r.Workload)
+		f := finding("unexpected-value", r.At, "write it all the same with --even-so", "%s", d.Words(p, w, r))
+		if f.File == "" {
+			f.Place = a.Rows[d.Index]
+		}
+		f.Configurations, f.Workloads = []string{r.Configuration}, []string{r.Workload}
+		if better, ok := d.Better(w, r.Value); ok {
+			f.Remedy = "write " + better + " if the decimal point is out of place, or " + f.Remedy
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+// Words says what is odd: "expected 41 to 43 fps on one-fan; 4.2 looks like a
+// decimal point out of place".
+func (d Doubt) Words(p *project.Project, w *project.Workload, r Reading) string {
+	given := r.Value
+	if w.Reading != nil || r.Unit != "" && r.Unit != w.Unit.Symbol {
+		given = strings.TrimSpace(r.Value+"\u00a0"+r.Unit) + ", which is " + figure(d.Value, d.Value/100, w.Unit.Symbol) + ","
+	}
+	looks := "lies outside"
+	if d.Slip != 0 {
+		looks = "looks like a decimal point out of place"
+	}
+	return fmt.Sprintf("expected %s for %s on %s; %s %s", d.Expected.Range(w), w.ID, r.Configuration, given, looks)
+}
+
+// Better gives the value with its decimal point moved to where it seems to
+// belong, as text; ok is false when there is no telling.
+func (d Doubt) Better(w *project.Workload, written string) (string, bool) {
+	v, _, ok := schema.ParseNumber(written, schema.Dialect{})
+	if d.Slip == 0 || w.Reading != nil || !ok {
+		return "", false
+	}
+	digits := strings.Trim(strings.ReplaceAll(written, ".", ""), "+-\u2212")
+	if strings.ContainsAny(digits, "eE") {
+		return "", false
+	}
+	return strconv.FormatFloat(v*d.Slip, 'g', max(len(strings.TrimLeft(digits, "0")), 1), 64), true
+}
+
+// Range is what is expected, in words: "41 to 43 fps".
+func (e Expectation) Range(w *project.Workload) string {
+	step := (e.High - e.Low) / 10
+	return figure(e.Low, step, "") + " to " + figure(e.High, step, w.Unit.Symbol)
+}
+
+// figure writes a number with as many decimals as a step of the given size
+// needs, a minus sign and the unit.
+func figure(v, step float64, unit string) string {
+	decimals := 0
+	if step = math.Abs(step); step > 0 {
+		decimals = int(math.Ceil(-math.Log10(step)))
+	}
+	if decimals < 0 {
+		tens := math.Pow(10, float64(-decimals))
+		v, decimals = math.Round(v/tens)*tens, 0
+	}
+	s := strconv.FormatFloat(v, 'f', min(decimals, 9), 64)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	s = strings.Replace(s, "-", "\u2212", 1)
+	if unit != "" {
+		s += "\u00a0" + unit
+	}
+	return s
 }

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
+	"strconv"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
@@ -12,141 +14,379 @@ import (
 	"benchwright/schema"
 )
 
-// limits of a spreadsheet: an archive may unpack to far more than it weighs.
+// Bounds on a spreadsheet: an archive may unpack to far more than it weighs,
+// and a sheet may claim more cells than anybody filled in.
 const (
 	largestSheet = 64 << 20 // bytes of one sheet, unpacked
 	largestBook  = 256 << 20
+	mostRows     = 100_000
+	mostColumns  = 2_000
 )
 
 // FromGrid reads the usual hand-made grid of a spreadsheet (xlsx):
-// configurations down, workloads across, repeats beside each other. The first
-// row with a workload's name is the header; a name stands over its first
-// repeat, and the columns after it up to the next name are further repeats. A
-// cell without a number is an outcome ("hung") or is passed over when empty.
-// Configurations and workloads may be named by id or by label.
+// configurations down, workloads across, repeats beside each other.
+//
+// The first row with a workload's name is the header. A name stands over its
+// repeats: over the cells that are merged with it, or over the columns up to
+// the next title. A second header row may number the repeats and give units;
+// columns with another title there (mean, spread) are passed over. A
+// configuration stands in a column left of the readings; rows that are merged
+// with its cell are its further repeats. A reading's cell without a number is
+// an outcome ("hung"), or is passed over when empty; a formula is refused,
+// because it is computed and not read. Configurations and workloads may be
+// named by id, by label, or as the mapping says.
 func FromGrid(p *project.Project, r io.Reader, name, sheet, session string, m Mapping) ([]Reading, []schema.Finding) {
-	f, err := excelize.OpenReader(r, excelize.Options{UnzipSizeLimit: largestBook, UnzipXMLSizeLimit: largestSheet})
+	fail := func(remedy, format string, values ...any) ([]Reading, []schema.Finding) {
+		return nil, []schema.Finding{finding("cannot-read", schema.Place{File: name}, remedy, format, values...)}
+	}
+	f, err := openBook(r)
 	if err != nil {
-		return nil, []schema.Finding{{Rule: "cannot-read", Severity: schema.Error, Place: schema.Place{File: name}, Message: fmt.Sprintf("is not a spreadsheet that can be read: %v", err), Remedy: "save it as .xlsx, without a password"}}
+		return fail("save it as .xlsx, without a password", "is not a spreadsheet that can be read: %v", err)
 	}
 	defer f.Close()
 	if sheet == "" {
 		sheet = f.GetSheetName(f.GetActiveSheetIndex())
 	}
-	rows, err := f.GetRows(sheet, excelize.Options{RawCellValue: true})
-	if err != nil {
-		remedy := "its sheets are " + strings.Join(f.GetSheetList(), ", ")
-		var missing excelize.ErrSheetNotExist
-		message := fmt.Sprintf("sheet %q cannot be read: %v", sheet, err)
-		if errors.As(err, &missing) {
-			message = fmt.Sprintf("there is no sheet %q", sheet)
-		}
-		return nil, []schema.Finding{{Rule: "cannot-read", Severity: schema.Error, Place: schema.Place{File: name}, Message: message, Remedy: remedy}}
+	g := &grid{p: p, f: f, name: name, sheet: sheet, session: session, m: m, names: namesOf(p, m)}
+	if session == "" {
+		g.session = m.Session
 	}
-	workloads, configurations := names(p, m)
-	header := -1
-	var columns []string // workload id of each column, empty for none
-	for i, row := range rows {
-		current := ""
-		columns = columns[:0]
-		for _, cell := range row {
-			text := strings.TrimSpace(cell)
-			if id, ok := workloads[strings.ToLower(withoutUnit(text))]; ok {
-				current = id
-				header = i
-			} else if text != "" && !isRepeatTitle(text) {
-				current = ""
-			}
-			columns = append(columns, current)
+	if err := g.read(); err != nil {
+		var missing excelize.ErrSheetNotExist
+		if errors.As(err, &missing) {
+			return fail("its sheets are "+strings.Join(f.GetSheetList(), ", "), "there is no sheet %q", sheet)
 		}
-		if header >= 0 {
+		return fail("", "sheet %q cannot be read: %v", sheet, err)
+	}
+	header := g.findHeader()
+	if header < 0 {
+		return nil, []schema.Finding{finding("no-header", schema.Place{File: name}, "write the ids or labels of workloads over the columns", "no row of sheet %q names a workload", sheet)}
+	}
+	from := header + 1
+	if g.subHeader(from) {
+		from++
+	}
+	for i := from; i < len(g.rows); i++ {
+		g.row(i)
+	}
+	if len(g.bad) == 0 && len(g.out) == 0 {
+		g.fault(schema.Place{File: name}, "no-match", "fill in the values", "no reading was found in sheet %q", sheet)
+	}
+	return g.out, g.bad
+}
+
+// openBook opens a spreadsheet. The library is given files from anywhere; a
+// panic of it on a damaged one is an error like any other.
+func openBook(r io.Reader) (f *excelize.File, err error) {
+	defer recovered(&err)
+	return excelize.OpenReader(r, excelize.Options{UnzipSizeLimit: largestBook, UnzipXMLSizeLimit: largestSheet})
+}
+
+func recovered(err *error) {
+	if p := recover(); p != nil {
+		*err = fmt.Errorf("damaged: %v", p)
+	}
+}
+
+// area is a merged range, in columns and rows from 0.
+type area struct{ left, top, right, bottom int }
+
+// gridColumn is what a column of the grid holds.
+type gridColumn struct {
+	workload string // id, empty for none
+	unit     string
+}
+
+type grid struct {
+	p       *project.Project
+	f       *excelize.File
+	name    string
+	sheet   string
+	session string
+	m       Mapping
+	names   names
+	rows    [][]string
+	merged  map[[2]int]area // by every cell (column, row) of a merged range
+	columns []gridColumn
+	current string // the configuration of the row before
+	repeats map[[2]string]int
+	out     []Reading
+	bad     []schema.Finding
+}
+
+func (g *grid) fault(at schema.Place, rule, remedy, format string, values ...any) {
+	g.bad = append(g.bad, finding(rule, at, remedy, format, values...))
+}
+
+// read takes the cells out of the sheet.
+func (g *grid) read() (err error) {
+	defer recovered(&err)
+	rows, err := g.f.Rows(g.sheet)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		cells, err := rows.Columns(excelize.Options{RawCellValue: true})
+		if err != nil {
+			return err
+		}
+		if len(g.rows) >= mostRows {
+			return fmt.Errorf("it has more than %d rows", mostRows)
+		}
+		g.rows = append(g.rows, cells[:min(len(cells), mostColumns)])
+	}
+	if err := rows.Error(); err != nil {
+		return err
+	}
+	g.merged, g.repeats = map[[2]int]area{}, map[[2]string]int{}
+	ranges, err := g.f.GetMergeCells(g.sheet, true)
+	if err != nil {
+		return err
+	}
+	for _, r := range ranges {
+		left, top, err1 := excelize.CellNameToCoordinates(r.GetStartAxis())
+		right, bottom, err2 := excelize.CellNameToCoordinates(r.GetEndAxis())
+		if err1 != nil || err2 != nil {
+			continue
+		}
+		a := area{left - 1, top - 1, min(right, mostColumns) - 1, min(bottom, len(g.rows)) - 1}
+		for y := a.top; y <= a.bottom && len(g.merged) < mostRows*10; y++ {
+			for x := a.left; x <= a.right; x++ {
+				g.merged[[2]int{x, y}] = a
+			}
+		}
+	}
+	return nil
+}
+
+// text is a cell's text; that of a merged range is its first cell's.
+func (g *grid) text(column, row int) string {
+	if a, ok := g.merged[[2]int{column, row}]; ok {
+		column, row = a.left, a.top
+	}
+	if row < 0 || row >= len(g.rows) || column >= len(g.rows[row]) {
+		return ""
+	}
+	return strings.TrimSpace(g.rows[row][column])
+}
+
+// findHeader looks for the row of workloads and notes what each column holds.
+func (g *grid) findHeader() int {
+	width := 0
+	for _, row := range g.rows {
+		width = max(width, len(row))
+	}
+	for i := range g.rows {
+		found := false
+		g.columns = make([]gridColumn, width)
+		current, end := gridColumn{}, -1 // end: the last column of a merged title
+		for k := range width {
+			text := g.text(k, i)
+			title, unit := headingUnit(text)
+			_, isWorkload := g.names.workloads[fold(title)]
+			if !isWorkload {
+				_, isWorkload = g.names.workloads[fold(text)]
+				title = text
+			}
+			a, isMerged := g.merged[[2]int{k, i}]
+			switch {
+			case isWorkload && (!isMerged || a.left == k):
+				current = gridColumn{workload: g.names.workload(title)}
+				if _, ok := g.p.Unit(unit); ok && unit != "" {
+					current.unit = unit
+				}
+				end = -1
+				if isMerged {
+					end = a.right
+				}
+				found = true
+			case isMerged && a.left < k: // further columns of the title
+			case end >= 0 && k > end, text != "" && !isRepeatTitle(text):
+				current, end = gridColumn{}, -1
+			}
+			g.columns[k] = current
+		}
+		if found {
+			return i
+		}
+	}
+	return -1
+}
+
+// subHeader reads a row of repeat numbers, units and titles such as "mean"
+// below the workloads, when that is what the row is.
+func (g *grid) subHeader(i int) bool {
+	if i >= len(g.rows) {
+		return false
+	}
+	words := 0
+	for k := range g.rows[i] {
+		text := g.text(k, i)
+		if text == "" {
+			continue
+		}
+		if k >= len(g.columns) || g.columns[k].workload == "" {
+			if _, ok := g.names.configurations[fold(text)]; ok {
+				return false
+			}
+			continue
+		}
+		if _, ok := outcomeOf(text); ok || isReading(text) && !isRepeatTitle(text) {
+			return false
+		}
+		words++
+	}
+	if words == 0 {
+		return false
+	}
+	for k := range g.columns {
+		if g.columns[k].workload == "" {
+			continue
+		}
+		switch text := g.text(k, i); {
+		case text == "" || isRepeatTitle(text):
+		default:
+			if _, ok := g.p.Unit(strings.Trim(text, "[]()")); ok {
+				g.columns[k].unit = strings.Trim(text, "[]()")
+			} else {
+				g.columns[k] = gridColumn{} // mean, spread, remarks
+			}
+		}
+	}
+	return true
+}
+
+func isReading(text string) bool {
+	_, err := strconv.ParseFloat(text, 64)
+	return err == nil
+}
+
+// row takes the readings of one row.
+func (g *grid) row(i int) {
+	first := -1 // column with something to read
+	for k := range g.columns {
+		if g.columns[k].workload != "" && g.text(k, i) != "" {
+			first = k
 			break
 		}
 	}
-	if header < 0 {
-		return nil, []schema.Finding{{Rule: "no-header", Severity: schema.Error, Place: schema.Place{File: name}, Message: fmt.Sprintf("no row of sheet %q names a workload", sheet), Remedy: "write the ids or labels of workloads over the columns"}}
-	}
-	var out []Reading
-	var bad []schema.Finding
-	for i := header + 1; i < len(rows); i++ {
-		row := rows[i]
-		if len(row) == 0 || strings.TrimSpace(strings.Join(row, "")) == "" {
-			continue
+	id, label, at := "", "", 0
+	for k := range g.columns {
+		if g.columns[k].workload != "" {
+			break
 		}
-		id, label := "", ""
-		for k := range row {
-			if k < len(columns) && columns[k] != "" {
-				break
-			}
-			if text := strings.TrimSpace(row[k]); text != "" {
-				label = text
-				if found, ok := configurations[strings.ToLower(text)]; ok {
-					id = found
-				}
-			}
-		}
-		if id == "" {
+		if text := g.text(k, i); text != "" {
 			if label == "" {
-				continue // a row of repeat titles or remarks
+				label, at = text, k
 			}
-			near := ""
-			var known []string
-			for k := range configurations {
-				known = append(known, k)
+			if found, ok := g.names.configurations[fold(text)]; ok && id == "" {
+				id, label, at = found, text, k
 			}
-			if n := schema.Nearest(strings.ToLower(label), known); n != "" {
-				near = fmt.Sprintf("did you mean %q?", configurations[n])
-			}
-			bad = append(bad, schema.Finding{Rule: "unknown-id", Severity: schema.Error, Place: cellPlace(name, 1, i), Message: fmt.Sprintf("row %d names no configuration: %q", i+1, label), Remedy: near})
-			continue
-		}
-		repeat := map[string]int{}
-		for k := 0; k < len(row) && k < len(columns); k++ {
-			w := columns[k]
-			if w == "" {
-				continue
-			}
-			repeat[w]++
-			text := strings.TrimSpace(row[k])
-			if text == "" {
-				continue
-			}
-			r := Reading{Configuration: id, Workload: w, Session: session, At: cellPlace(name, k+1, i)}
-			if outcome, ok := outcomeOf(text); ok {
-				r.Outcome = outcome
-			} else {
-				r.Value = text
-			}
-			out = append(out, r)
 		}
 	}
-	return out, bad
+	switch {
+	case id != "":
+	case first < 0:
+		return // a remark, a rule, an empty row
+	case label == "":
+		g.fault(g.place(first, i), "missing-value", "write the configuration in front of it, or merge its cell over all its rows", "row %d holds a reading but names no configuration", i+1)
+		return
+	default:
+		var known []string
+		for k := range g.names.configurations {
+			known = append(known, k)
+		}
+		remedy := "use its id or label, or say under configurations in record.yaml what it is called here"
+		if near := schema.Nearest(fold(label), known); near != "" {
+			remedy = fmt.Sprintf("did you mean %q?", g.names.configurations[near])
+		}
+		g.fault(g.place(at, i), "unknown-id", remedy, "there is no configuration %q", label)
+		return
+	}
+	for k, c := range g.columns {
+		if c.workload != "" {
+			g.cell(id, c, k, i)
+		}
+	}
 }
 
-// names maps ids, labels and the mapping's own names, in lower case, to ids.
-func names(p *project.Project, m Mapping) (workloads, configurations map[string]string) {
-	workloads, configurations = map[string]string{}, map[string]string{}
-	for _, w := range p.Workloads {
-		workloads[strings.ToLower(w.Label)], workloads[w.ID] = w.ID, w.ID
+// cell takes one reading.
+func (g *grid) cell(configuration string, c gridColumn, k, i int) {
+	text := g.text(k, i)
+	at := g.place(k, i)
+	axis, err := excelize.CoordinatesToCellName(k+1, i+1)
+	if err != nil {
+		return
 	}
-	for _, c := range p.Configurations {
-		configurations[strings.ToLower(c.Label)], configurations[c.ID] = c.ID, c.ID
+	if formula := g.formula(axis); formula != "" {
+		g.fault(at, "formula", "give the column a title such as mean, so that it is passed over, or write down what was read", "the cell holds a formula (=%s), not a reading", short(formula))
+		return
 	}
-	for from, to := range m.Workloads {
-		workloads[strings.ToLower(from)] = to
+	if text == "" {
+		return
 	}
-	for from, to := range m.Configurations {
-		configurations[strings.ToLower(from)] = to
+	if a, ok := g.merged[[2]int{k, i}]; ok && (a.left != k || a.top != i) {
+		return // the rest of a merged cell is no further reading
 	}
-	return workloads, configurations
+	r := Reading{Configuration: configuration, Workload: c.workload, Session: g.session, Unit: c.unit, At: at}
+	if word, ok := outcomeOf(text); ok {
+		r.Outcome = word
+	} else if v, ok := g.value(axis, text); ok {
+		r.Value = v
+	} else {
+		r.Value = text // refused with its place
+	}
+	g.out = append(g.out, r)
 }
 
-// withoutUnit takes "[s]" or "(s)" off a heading.
-func withoutUnit(s string) string {
-	if i := strings.LastIndexAny(s, "[("); i > 0 && strings.HasSuffix(s, string(map[byte]rune{'[': ']', '(': ')'}[s[i]])) {
-		return strings.TrimSpace(s[:i])
+func (g *grid) formula(axis string) (formula string) {
+	var err error
+	defer recovered(&err)
+	formula, err = g.f.GetCellFormula(g.sheet, axis)
+	if err != nil {
+		return ""
 	}
-	return s
+	return formula
+}
+
+// value gives the number of a cell as text: as it is shown when that is the
+// whole number, so that trailing noughts stay, otherwise with the 15 digits
+// that spreadsheets keep.
+func (g *grid) value(axis, raw string) (text string, ok bool) {
+	if g.m.Dialect != nil && g.m.Dialect.Decimal == ',' {
+		if _, _, ok := schema.ParseNumber(raw, *g.m.Dialect); ok && strings.Contains(raw, ",") {
+			return strings.Replace(raw, ",", ".", 1), true
+		}
+	}
+	v, err := strconv.ParseFloat(raw, 64)
+	if err != nil || math.IsInf(v, 0) || math.IsNaN(v) {
+		return "", false
+	}
+	if strings.ContainsAny(raw, "xXpP_") { // hexadecimal, as text
+		return "", false
+	}
+	exact := strconv.FormatFloat(v, 'g', 15, 64)
+	w, err := strconv.ParseFloat(exact, 64)
+	if err != nil {
+		return "", false
+	}
+	if shown := g.shown(axis); shown != "" {
+		if x, _, ok := schema.ParseNumber(shown, schema.Dialect{}); ok && x == w {
+			return shown, true
+		}
+	}
+	return strconv.FormatFloat(w, 'f', -1, 64), true
+}
+
+func (g *grid) shown(axis string) (text string) {
+	var err error
+	defer recovered(&err)
+	text, err = g.f.GetCellValue(g.sheet, axis)
+	if err != nil {
+		return ""
+	}
+	return strings.TrimSpace(text)
 }
 
 // isRepeatTitle says whether a heading only numbers a repeat: "2", "run 2", "#2".
@@ -155,21 +395,18 @@ func isRepeatTitle(s string) bool {
 	return digits != "" && strings.Trim(digits, "0123456789") == "" && len(digits) <= 2
 }
 
-// outcomeOf recognises an outcome as people write it in a cell.
-func outcomeOf(s string) (string, bool) {
-	word := strings.ReplaceAll(strings.ToLower(s), " ", "-")
-	for _, o := range project.OutcomeWords()[1:] {
-		if word == o {
-			return o, true
-		}
+func (g *grid) place(column, row int) schema.Place {
+	cell, err := excelize.CoordinatesToCellName(column+1, row+1)
+	if err != nil {
+		return schema.Place{File: g.name, Line: row + 1}
 	}
-	return "", false
+	return schema.Place{File: g.name + "!" + cell}
 }
 
-func cellPlace(name string, column, row int) schema.Place {
-	cell, err := excelize.CoordinatesToCellName(column, row+1)
-	if err != nil {
-		return schema.Place{File: name, Line: row + 1}
+// short cuts a text for a message.
+func short(s string) string {
+	if r := []rune(s); len(r) > 40 {
+		return string(r[:39]) + "…"
 	}
-	return schema.Place{File: name + "!" + cell}
+	return s
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,202 +15,283 @@ import (
 )
 
 // newColumns is the header of a result file that record begins.
-var newColumns = []string{"session", "order", "configuration", "repeat", "workload", "value", "unit", "outcome", "reason", "note"}
+var newColumns = [...]string{"session", "order", "configuration", "repeat", "workload", "value", "unit", "outcome", "reason", "note"}
 
-// grow gives a result file before and after the readings are appended. What
-// stands in it already keeps every byte; only a last line without an end gets
-// one.
-func grow(fsys fs.FS, p *project.Project, file string, readings []Reading) (old, grown []byte, bad []schema.Finding) {
-	old, err := fs.ReadFile(fsys, file)
-	if errors.Is(err, fs.ErrNotExist) {
-		var b bytes.Buffer
-		b.WriteString(strings.Join(newColumns, ",") + "\n")
-		bad = appendRows(&b, p, file, style{separator: ',', decimal: '.', end: "\n"}, newColumns, readings)
-		return nil, b.Bytes(), bad
+func isAbsent(err error) bool { return errors.Is(err, fs.ErrNotExist) }
+
+// grown is a result file with rows appended.
+type grown struct {
+	text []byte
+	rows []int // the line of each reading
+}
+
+// grow appends the readings to a result file. What stands in it already keeps
+// every byte; only a last line without an end gets one.
+func grow(fsys fs.FS, p *project.Project, file string, readings []Reading) (grown, []schema.Finding) {
+	old, there, bad := readOptional(fsys, file)
+	if len(bad) > 0 {
+		return grown{}, bad
 	}
-	if err != nil {
-		return nil, nil, []schema.Finding{{Rule: "cannot-read", Place: schema.Place{File: file}, Message: fmt.Sprintf("cannot be read: %v", err)}}
+	if !there {
+		header := newHeader(p, readings)
+		s := style{separator: ',', decimal: '.', end: "\n"}
+		if d := p.Dialect(); d != nil {
+			s.separator, s.decimal = d.Separator, d.Decimal
+		}
+		var b bytes.Buffer
+		s.row(&b, header)
+		return appendRows(b.Bytes(), p, file, s, header, readings)
 	}
 	table, bad := schema.OpenTable(fsys, file, p.Dialect())
 	if table == nil {
-		return old, nil, errorsOf(bad)
+		return grown{}, errorsOf(bad)
 	}
 	defer table.Close()
 	var header []string
 	for _, c := range table.Header {
 		header = append(header, strings.TrimSpace(c.Text))
 	}
-	s := style{separator: table.Dialect.Separator, decimal: table.Dialect.Decimal, end: lineEnd(old)}
-	var b bytes.Buffer
-	b.Write(old)
-	if len(old) > 0 && old[len(old)-1] != '\n' {
-		b.WriteString(s.end)
-	}
-	bad = appendRows(&b, p, file, s, header, readings)
-	return old, b.Bytes(), bad
+	s := styleOf(table, old)
+	return appendRows(ended(old, s.end), p, file, s, header, readings)
 }
 
-// style is how a file writes its rows.
-type style struct {
-	separator, decimal byte
-	end                string
-}
-
-// lineEnd is the end of the file's first line.
-func lineEnd(data []byte) string {
-	if i := bytes.IndexByte(data, '\n'); i > 0 && data[i-1] == '\r' {
-		return "\r\n"
+// newHeader has the further columns of the readings behind the usual ones.
+func newHeader(p *project.Project, readings []Reading) []string {
+	further := map[string]bool{}
+	for _, r := range readings {
+		for name := range r.Also {
+			further[name] = true
+		}
 	}
-	return "\n"
+	return append(slices.Clone(newColumns[:]), slices.Sorted(maps.Keys(further))...)
 }
 
 // appendRows writes the readings as rows of the header's shape: long when it
 // has a workload column, otherwise wide, where the readings of one visit share
 // a row.
-func appendRows(b *bytes.Buffer, p *project.Project, file string, s style, header []string, readings []Reading) []schema.Finding {
-	w := rowWriter{b: b, p: p, file: file, style: s, header: header}
-	if slices.Contains(header, "workload") {
-		for _, r := range readings {
-			w.row([]Reading{r}, true)
-		}
-		return w.bad
-	}
-	for len(readings) > 0 {
+func appendRows(text []byte, p *project.Project, file string, s style, header []string, readings []Reading) (grown, []schema.Finding) {
+	w := rowWriter{p: p, file: file, style: s, header: header, long: slices.Contains(header, "workload"), line: lines(text, s.end)}
+	w.b.Write(text)
+	g := grown{rows: make([]int, len(readings))}
+	for i := 0; i < len(readings); {
 		n := 1
-		for n < len(readings) && sameVisit(readings[0], readings[n]) && !holds(readings[:n], readings[n].Workload) {
+		for !w.long && i+n < len(readings) && sharesRow(readings[i:i+n], readings[i+n]) {
 			n++
 		}
-		w.row(readings[:n], false)
-		readings = readings[n:]
+		w.row(readings[i : i+n])
+		for range n {
+			g.rows[i] = w.line
+			i++
+		}
 	}
-	return w.bad
+	g.text = w.b.Bytes()
+	return g, w.bad
 }
 
-func sameVisit(a, b Reading) bool {
-	return a.Configuration == b.Configuration && a.Session == b.Session && a.Repeat == b.Repeat && a.Order == b.Order &&
-		a.Outcome == b.Outcome && a.Reason == b.Reason && a.Note == b.Note
-}
-
-func holds(readings []Reading, workload string) bool {
-	return slices.ContainsFunc(readings, func(r Reading) bool { return r.Workload == workload })
+// sharesRow says whether a reading may stand in the row of others: the same
+// visit, the same remarks, and an outcome that a row can tell apart from
+// theirs, which is that of the cells without a value.
+func sharesRow(row []Reading, r Reading) bool {
+	for _, x := range row {
+		if x.Workload == r.Workload || x.Configuration != r.Configuration || x.Session != r.Session || x.Repeat != r.Repeat || x.Order != r.Order ||
+			x.Note != r.Note || !maps.Equal(x.Also, r.Also) {
+			return false
+		}
+		ofValue := func(x Reading) bool { return x.Value != "" && x.Outcome == project.OK.String() && x.Reason == "" }
+		if (x.Outcome != r.Outcome || x.Reason != r.Reason) && ofValue(x) == ofValue(r) {
+			return false
+		}
+		if x.Outcome != r.Outcome && (x.Outcome == project.Excluded.String() || r.Outcome == project.Excluded.String()) {
+			return false
+		}
+	}
+	return true
 }
 
 type rowWriter struct {
-	b *bytes.Buffer
+	b bytes.Buffer
 	p *project.Project
 	style
 	file   string
 	header []string
+	long   bool
+	line   int // of the last row
 	bad    []schema.Finding
 }
 
-func (w *rowWriter) fault(r Reading, message, remedy string) {
+func (w *rowWriter) fault(r Reading, remedy, format string, values ...any) {
 	at := r.At
 	if at.File == "" {
 		at = schema.Place{File: w.file, Line: 1, Column: 1}
 	}
-	w.bad = append(w.bad, schema.Finding{Rule: "cannot-append", Severity: schema.Error, Place: at, Message: message, Remedy: remedy})
+	w.bad = append(w.bad, finding("cannot-append", at, remedy, format, values...))
 }
+
+const addColumn = "add the column to its header and to every row, or name another file"
 
 // row writes one row for readings of one visit. A reading that says something
 // for which the file has no column is refused rather than cut.
-func (w *rowWriter) row(readings []Reading, long bool) {
+func (w *rowWriter) row(readings []Reading) {
 	r := readings[0]
-	placed := map[string]bool{}
+	for _, x := range readings {
+		if x.Outcome != project.OK.String() || x.Reason != "" {
+			r = x // whose outcome the row carries
+			break
+		}
+	}
 	cells := make([]string, len(w.header))
+	placed := map[string]bool{}
+	empty := 0
 	for i, column := range w.header {
-		placed[column] = true
-		switch column {
-		case "configuration":
-			cells[i] = r.Configuration
-		case "session":
-			cells[i] = r.Session
-		case "repeat":
-			cells[i] = strconv.Itoa(r.Repeat)
-		case "order":
-			cells[i] = strconv.Itoa(r.Order)
-		case "outcome":
-			cells[i] = r.Outcome
-		case "reason":
-			cells[i] = r.Reason
-		case "note":
-			cells[i] = r.Note
-		case "workload":
-			cells[i] = r.Workload
-		case "value":
-			if long {
-				cells[i] = w.number(r.Value)
-			}
-		case "unit":
-			cells[i] = r.Unit
-			if r.Unit == "" && r.Value != "" {
-				cells[i] = w.unitOf(r.Workload)
-			}
-		default:
-			if long {
-				continue
-			}
-			id, unit := columnUnit(column)
-			for _, x := range readings {
-				if x.Workload != id {
-					continue
-				}
-				placed["reading of "+id] = true
-				if x.Unit != "" && unit != "" && x.Unit != unit {
-					w.fault(x, fmt.Sprintf("the column %q holds %s, the reading is in %s", column, unit, x.Unit), "give the value in "+unit)
-				}
-				cells[i] = w.number(x.Value)
+		text, known := w.common(column, r)
+		if !known && !w.long {
+			var reading bool
+			if text, reading = w.wideCell(column, readings, placed); reading && text == "" {
+				empty++
 			}
 		}
+		cells[i] = text
+		placed[column] = true
 	}
 	for _, need := range []struct {
 		column, text string
 		needed       bool
 	}{
-		{"session", r.Session, r.Session != "" && len(w.p.Sessions) > 1},
-		{"outcome", r.Outcome, r.Outcome != "ok"},
+		{"session", r.Session, len(w.p.Sessions) > 1},
+		{"outcome", r.Outcome, r.Outcome != project.OK.String()},
 		{"reason", r.Reason, r.Reason != ""},
 		{"note", r.Note, r.Note != ""},
-		{"unit", r.Unit, long && r.Unit != "" && r.Unit != w.unitOf(r.Workload)},
+		{"unit", r.Unit, w.long && r.Unit != "" && !w.sameUnit(r.Unit, w.unitOf(r.Workload))},
 	} {
 		if need.needed && !placed[need.column] {
-			w.fault(r, fmt.Sprintf("%s has no column %q for %q", w.file, need.column, need.text), "add the column to its header, or name another file")
+			w.fault(r, addColumn, "%s has no column %q for %q", w.file, need.column, need.text)
 		}
 	}
-	if !long {
-		for _, x := range readings {
-			if !placed["reading of "+x.Workload] {
-				w.fault(x, fmt.Sprintf("%s has no column for workload %q", w.file, x.Workload), "add the column to its header, or name another file")
-			}
+	for name, text := range r.Also {
+		if !placed[name] && text != "" {
+			w.fault(r, addColumn, "%s has no column %q for %q", w.file, name, text)
 		}
 	}
-	for i, c := range cells {
-		if i > 0 {
-			w.b.WriteByte(w.separator)
-		}
-		w.b.WriteString(quote(c, w.separator))
+	if !w.long {
+		w.checkWide(r, readings, placed, empty)
 	}
-	w.b.WriteString(w.end)
+	w.style.row(&w.b, cells)
+	w.line++
 }
 
-// unitOf is the unit in which readings of a workload are written down.
+// common gives the cell of a column that is not a workload's.
+func (w *rowWriter) common(column string, r Reading) (text string, known bool) {
+	switch column {
+	case "configuration":
+		return r.Configuration, true
+	case "session":
+		return r.Session, true
+	case "repeat":
+		return strconv.Itoa(r.Repeat), true
+	case "order":
+		return strconv.Itoa(r.Order), true
+	case "outcome":
+		return r.Outcome, true
+	case "reason":
+		return r.Reason, true
+	case "note":
+		return r.Note, true
+	}
+	if text, ok := r.Also[column]; ok {
+		return w.number(text), true
+	}
+	if !w.long {
+		return "", false
+	}
+	switch column {
+	case "workload":
+		return r.Workload, true
+	case "value":
+		return w.valueOf(r), true
+	case "unit":
+		if r.Unit == "" && r.Value != "" && !w.isFile(r.Workload) {
+			return w.unitOf(r.Workload), true
+		}
+		return r.Unit, true
+	}
+	return "", true
+}
+
+// wideCell gives the cell of a workload's column; reading is false for a column
+// that is none.
+func (w *rowWriter) wideCell(column string, readings []Reading, placed map[string]bool) (text string, reading bool) {
+	id, unit := columnUnit(column)
+	if w.p.Workload(id) == nil {
+		return "", false
+	}
+	for _, x := range readings {
+		if x.Workload != id {
+			continue
+		}
+		placed["reading of "+id] = true
+		if unit == "" {
+			unit = w.unitOf(id)
+		}
+		if x.Unit != "" && !w.sameUnit(x.Unit, unit) {
+			w.fault(x, "give the value in "+unit, "the column %q holds %s, the reading is in %s", column, unit, x.Unit)
+		}
+		text = w.valueOf(x)
+	}
+	return text, true
+}
+
+// checkWide refuses what a wide row would say of more cells than those meant.
+func (w *rowWriter) checkWide(r Reading, readings []Reading, placed map[string]bool, empty int) {
+	missing := 0
+	for _, x := range readings {
+		if !placed["reading of "+x.Workload] {
+			w.fault(x, addColumn, "%s has no column for workload %q", w.file, x.Workload)
+		}
+		if x.Value == "" {
+			missing++
+		}
+	}
+	if r.Outcome == project.OK.String() || r.Outcome == project.Excluded.String() {
+		return
+	}
+	const remedy = "record the whole visit at once, or name a file with a row for each reading"
+	switch {
+	case empty == 0 && slices.ContainsFunc(readings, func(x Reading) bool { return x.Outcome != r.Outcome }):
+		w.fault(r, remedy, "a row of %s without an empty cell would say %q of every workload", w.file, r.Outcome)
+	case empty > missing:
+		w.fault(r, remedy, "a row of %s would say %q of every workload", w.file, r.Outcome)
+	case empty > 0 && r.Value != "":
+		w.fault(r, remedy, "a row of %s cannot say %q of a workload with a value", w.file, r.Outcome)
+	}
+}
+
+func (w *rowWriter) valueOf(r Reading) string {
+	if w.isFile(r.Workload) {
+		return r.Value
+	}
+	return w.number(r.Value)
+}
+
+// isFile says whether readings of a workload are names of files of frame times.
+func (w *rowWriter) isFile(id string) bool {
+	x := w.p.Workload(id)
+	return x != nil && x.FrameTimes != ""
+}
+
 func (w *rowWriter) unitOf(id string) string {
-	wl := w.p.Workload(id)
-	if wl == nil {
-		return ""
+	if x := w.p.Workload(id); x != nil {
+		return givenIn(x).Symbol
 	}
-	if wl.Reading != nil && wl.RawUnit.Symbol != "" {
-		return wl.RawUnit.Symbol
-	}
-	return wl.Unit.Symbol
+	return ""
 }
 
-// number writes a value with the file's decimal mark.
-func (w *rowWriter) number(s string) string {
-	if w.decimal == ',' {
-		return strings.Replace(s, ".", ",", 1)
+func (w *rowWriter) sameUnit(a, b string) bool {
+	if a == b {
+		return true
 	}
-	return s
+	x, okX := w.p.Unit(a)
+	y, okY := w.p.Unit(b)
+	return okX && okY && x.Dimension == y.Dimension && x.Factor == y.Factor && x.Offset == y.Offset
 }
 
 // columnUnit takes the header "backup [s]" of a wide file apart.
@@ -221,10 +303,10 @@ func columnUnit(header string) (id, unit string) {
 	return strings.TrimSpace(id), strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(rest), "]"))
 }
 
-// quote puts a cell in quotation marks where RFC 4180 asks for them.
-func quote(s string, separator byte) string {
-	if s == "" || !strings.ContainsAny(s, string(rune(separator))+"\"\r\n") && s == strings.TrimSpace(s) {
-		return s
+// name of a result file that record begins: SESSION.csv, SESSION-2.csv, …
+func newFile(session string, n int) string {
+	if n == 1 {
+		return "results/" + session + ".csv"
 	}
-	return `"` + strings.ReplaceAll(s, `"`, `""`) + `"`
+	return fmt.Sprintf("results/%s-%d.csv", session, n)
 }

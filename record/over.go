@@ -9,6 +9,12 @@ import (
 	"time"
 )
 
+// over is a file system with some files replaced or added.
+type over struct {
+	fs.FS
+	files map[string][]byte
+}
+
 // Open gives the replaced file where there is one.
 func (o *over) Open(name string) (fs.File, error) {
 	if data, ok := o.files[name]; ok {
@@ -59,12 +65,11 @@ func (o *over) ReadDir(name string) ([]fs.DirEntry, error) {
 		if !inside {
 			continue
 		}
-		first, deeper, nested := strings.Cut(rest, "/")
+		first, _, nested := strings.Cut(rest, "/")
 		if have[first] {
 			continue
 		}
 		have[first], added = true, true
-		_ = deeper
 		if nested {
 			entries = append(entries, fs.FileInfoToDirEntry(folderInfo(first)))
 		} else {

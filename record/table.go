@@ -1,113 +1,211 @@
 package record
 
 import (
-	"fmt"
 	"io/fs"
 	"slices"
 	"strconv"
 	"strings"
 
+	"benchwright/project"
 	"benchwright/schema"
 )
 
-// Mapping says how a table of somebody else's is read: which of its columns
-// is what, and what its names are called here. It is kept in record.yaml.
-type Mapping struct {
-	// Columns maps a column of the table to configuration, workload, session,
-	// repeat, order, value, unit, outcome, reason or note.
-	Columns map[string]string
-	// Configurations and Workloads map the table's names to ids.
-	Configurations, Workloads map[string]string
-	// Session for all readings; empty when the table has a column.
-	Session string
-	// Dialect when declared; nil to detect it.
-	Dialect *schema.Dialect
-}
+// mostReadings bounds what one source may give.
+const mostReadings = 2_000_000
 
-// meanings of a mapped column.
-var meanings = []string{"configuration", "workload", "session", "repeat", "order", "value", "unit", "outcome", "reason", "note"}
-
-// FromTable reads a CSV file of a person's own. Without a mapping its columns
-// must have the names of a long result file.
-func FromTable(fsys fs.FS, name string, m Mapping) ([]Reading, []schema.Finding) {
+// FromTable reads a CSV file of a person's own: with a row for each reading
+// (columns workload and value) or a column for each workload. Without a mapping
+// its columns must have the names of a result file. Configurations and
+// workloads may be named by id, by label, or as the mapping says.
+func FromTable(p *project.Project, fsys fs.FS, name string, m Mapping) ([]Reading, []schema.Finding) {
 	t, bad := schema.OpenTable(fsys, name, m.Dialect)
 	if t == nil {
 		return nil, errorsOf(bad)
 	}
 	defer t.Close()
 	bad = errorsOf(bad)
-	at := map[string]int{}
-	var header []string
-	for i, c := range t.Header {
-		title := strings.TrimSpace(c.Text)
-		header = append(header, title)
-		if meaning, ok := m.Columns[title]; ok {
-			at[meaning] = i
-		} else if _, taken := at[title]; !taken && len(m.Columns) == 0 && slices.Contains(meanings, title) {
-			at[title] = i
-		}
-	}
-	place := schema.Place{File: name, Line: 1, Column: 1}
-	for column, meaning := range m.Columns {
-		if !slices.Contains(meanings, meaning) {
-			bad = append(bad, schema.Finding{Rule: "bad-mapping", Severity: schema.Error, Place: place, Message: fmt.Sprintf("the mapping calls column %q %q", column, meaning), Remedy: "one of " + strings.Join(meanings, ", ")})
-		}
-		if !slices.Contains(header, column) {
-			f := schema.Finding{Rule: "bad-mapping", Severity: schema.Error, Place: place, Message: fmt.Sprintf("the table has no column %q", column)}
-			if near := schema.Nearest(column, header); near != "" {
-				f.Remedy = fmt.Sprintf("did you mean %q?", near)
-			} else {
-				f.Remedy = "its columns are " + strings.Join(header, ", ")
-			}
-			bad = append(bad, f)
-		}
-	}
-	for _, need := range []string{"configuration", "workload", "value"} {
-		if _, ok := at[need]; !ok {
-			bad = append(bad, schema.Finding{Rule: "bad-mapping", Severity: schema.Error, Place: place, Message: fmt.Sprintf("no column is the %s", need), Remedy: "say which under columns in record.yaml; its columns are " + strings.Join(header, ", ")})
-		}
-	}
+	r := tableReader{p: p, m: m, t: t, names: namesOf(p, m), at: map[string]int{}}
+	bad = append(bad, r.readHeader()...)
 	if len(bad) > 0 {
 		return nil, bad
 	}
-	var out []Reading
 	for row, ok := t.Next(); ok; row, ok = t.Next() {
-		get := func(meaning string) string {
-			i, ok := at[meaning]
-			if !ok || i >= len(row.Cells) {
-				return ""
+		r.readRow(row)
+		if len(r.out) > mostReadings {
+			return nil, []schema.Finding{finding("too-large", schema.Place{File: name}, "split it into several files", "the table holds more than %d readings", mostReadings)}
+		}
+	}
+	bad = append(r.bad, errorsOf(t.Findings())...)
+	if len(bad) == 0 && len(r.out) == 0 {
+		bad = append(bad, finding("no-match", schema.Place{File: name}, "fill in the values", "no reading was found in the table"))
+	}
+	return r.out, bad
+}
+
+type tableReader struct {
+	p         *project.Project
+	m         Mapping
+	t         *schema.Table
+	names     names
+	at        map[string]int // by meaning
+	workloads []wideColumn
+	also      []string // further columns
+	out       []Reading
+	bad       []schema.Finding
+}
+
+type wideColumn struct {
+	id, unit string
+	at       int
+}
+
+// readHeader finds out what each column is.
+func (r *tableReader) readHeader() (bad []schema.Finding) {
+	var header []string
+	further := further(r.p)
+	for i, c := range r.t.Header {
+		title := strings.TrimSpace(c.Text)
+		header = append(header, title)
+		meaning, mapped := r.m.Columns[title]
+		unit := ""
+		if !mapped && len(r.m.Columns) == 0 {
+			meaning, unit = columnUnit(title)
+			if meaning == "time" || meaning == "source" {
+				continue // columns of result files of which nothing is recorded anew
 			}
-			return strings.TrimSpace(row.Cells[i].Text)
-		}
-		r := Reading{Configuration: get("configuration"), Workload: get("workload"), Session: get("session"), Value: get("value"), Unit: get("unit"),
-			Outcome: get("outcome"), Reason: get("reason"), Note: get("note"), At: schema.Place{File: name, Line: row.Line, Column: 1}}
-		if id, ok := m.Configurations[r.Configuration]; ok {
-			r.Configuration = id
-		}
-		if id, ok := m.Workloads[r.Workload]; ok {
-			r.Workload = id
-		}
-		if r.Session == "" {
-			r.Session = m.Session
-		}
-		if t.Dialect.Decimal == ',' {
-			r.Value = strings.Replace(r.Value, ",", ".", 1)
-		}
-		for _, n := range []struct {
-			meaning string
-			to      *int
-		}{{"repeat", &r.Repeat}, {"order", &r.Order}} {
-			text := get(n.meaning)
-			if text == "" {
+			if !slices.Contains(meanings[:], meaning) && r.p.Workload(meaning) == nil && !slices.Contains(further, meaning) {
+				place := schema.Place{File: r.t.Path, Line: max(c.Line, 1), Column: c.Column}
+				known := append(slices.Clone(meanings[:]), further...)
+				remedy := "say under mappings in record.yaml what the columns are, and name it with --mapping"
+				if near := schema.Nearest(meaning, known); near != "" {
+					remedy = `did you mean "` + near + `"? Or ` + remedy
+				}
+				bad = append(bad, finding("unknown-column", place, remedy, "there is no column %q", title))
 				continue
 			}
-			v, err := strconv.Atoi(text)
-			if err != nil || v < 1 {
-				bad = append(bad, schema.Finding{Rule: "not-a-number", Severity: schema.Error, Place: r.At, Message: fmt.Sprintf("%s %q is not a whole number from 1", n.meaning, text)})
-			}
-			*n.to = v
 		}
-		out = append(out, r)
+		if !mapped && meaning == "" {
+			continue
+		}
+		switch w := r.p.Workload(meaning); {
+		case slices.Contains(meanings[:], meaning):
+			r.at[meaning] = i
+		case w != nil:
+			if _, inTitle := headingUnit(title); unit == "" {
+				if _, ok := r.p.Unit(inTitle); ok {
+					unit = inTitle
+				}
+			}
+			r.workloads = append(r.workloads, wideColumn{w.ID, unit, i})
+		default:
+			r.at[meaning] = i
+			r.also = append(r.also, meaning)
+		}
 	}
-	return out, append(bad, errorsOf(t.Findings())...)
+	place := schema.Place{File: r.t.Path, Line: 1, Column: 1}
+	for _, column := range sortedKeys(r.m.Columns) {
+		if slices.Contains(header, column) {
+			continue
+		}
+		f := finding("bad-mapping", place, "its columns are "+strings.Join(header, ", "), "the table has no column %q, which the mapping names", column)
+		if near := schema.Nearest(column, header); near != "" {
+			f.Remedy = `did you mean "` + near + `"?`
+		}
+		bad = append(bad, f)
+	}
+	needs := []string{"configuration"}
+	if len(r.workloads) == 0 {
+		needs = append(needs, "workload", "value")
+	}
+	for _, need := range needs {
+		if _, ok := r.at[need]; !ok && len(bad) == 0 {
+			bad = append(bad, finding("missing-column", place, "say under mappings in record.yaml which one it is; its columns are "+strings.Join(header, ", "), "no column is the %s", need))
+		}
+	}
+	return bad
+}
+
+// readRow takes the readings of one row.
+func (r *tableReader) readRow(row *schema.Row) {
+	get := func(meaning string) string {
+		i, ok := r.at[meaning]
+		if !ok || i >= len(row.Cells) {
+			return ""
+		}
+		return strings.Clone(strings.TrimSpace(row.Cells[i].Text))
+	}
+	one := Reading{Configuration: r.names.configuration(get("configuration")), Session: get("session"), Unit: get("unit"),
+		Outcome: get("outcome"), Reason: get("reason"), Note: get("note"), At: schema.Place{File: r.t.Path, Line: row.Line, Column: 1}}
+	if one.Session == "" {
+		one.Session = r.m.Session
+	}
+	if word, ok := outcomeOf(one.Outcome); ok {
+		one.Outcome = word
+	}
+	one.Repeat = r.count("repeat", get("repeat"), one.At)
+	one.Order = r.count("order", get("order"), one.At)
+	for _, name := range r.also {
+		if text := get(name); text != "" {
+			if one.Also == nil {
+				one.Also = map[string]string{}
+			}
+			one.Also[name] = r.point(text)
+		}
+	}
+	if len(r.workloads) == 0 {
+		one.Workload = r.names.workload(get("workload"))
+		one.Value = get("value")
+		r.add(one, r.t.Path, row, r.at["value"])
+		return
+	}
+	for _, c := range r.workloads {
+		x := one
+		x.Workload, x.Unit = c.id, c.unit
+		if c.at < len(row.Cells) {
+			x.Value = strings.Clone(strings.TrimSpace(row.Cells[c.at].Text))
+		}
+		failed := x.Outcome != "" && x.Outcome != project.OK.String() && x.Outcome != project.Excluded.String()
+		if x.Value == "" && !failed {
+			continue
+		}
+		r.add(x, r.t.Path, row, c.at)
+	}
+}
+
+// add appends a reading, whose value may be a word for how the run ended.
+func (r *tableReader) add(x Reading, file string, row *schema.Row, at int) {
+	if at < len(row.Cells) && row.Cells[at].Column > 0 {
+		x.At = schema.Place{File: file, Line: row.Cells[at].Line, Column: row.Cells[at].Column}
+	}
+	if word, ok := outcomeOf(x.Value); ok && x.Outcome == "" {
+		x.Outcome, x.Value = word, ""
+	}
+	if w := r.p.Workload(x.Workload); w == nil || w.FrameTimes == "" {
+		x.Value = r.point(x.Value)
+	}
+	r.out = append(r.out, x)
+}
+
+// point writes a number of the table with a point. A number that the table's
+// own decimal mark does not fit keeps its text, for the message.
+func (r *tableReader) point(text string) string {
+	if r.t.Dialect.Decimal != ',' {
+		return text
+	}
+	if _, _, ok := schema.ParseNumber(text, r.t.Dialect); !ok {
+		return text
+	}
+	return strings.Replace(text, ",", ".", 1)
+}
+
+func (r *tableReader) count(name, text string, at schema.Place) int {
+	if text == "" {
+		return 0
+	}
+	v, err := strconv.Atoi(text)
+	if err != nil || v < 1 || v > 10_000_000 {
+		r.bad = append(r.bad, finding("not-a-count", at, "write 1, 2, 3 …", "%s %q is not a whole number from 1 on", name, text))
+		return 0
+	}
+	return v
 }

@@ -1,48 +1,59 @@
 package record
 
 import (
+	"bytes"
+	"cmp"
+	"encoding/binary"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
+	"unicode/utf16"
 
 	"benchwright/project"
 	"benchwright/schema"
 )
 
+// LargestText bounds the output of a test, in bytes.
+const LargestText = 64 << 20
+
 // FromText finds readings in the text that a test printed, by the patterns of
 // workloads.yaml. workload may be empty: then every workload with patterns is
-// looked for. Each match is a repeat. name is the text's file, for messages.
-func FromText(p *project.Project, text, name, configuration, workload, session string) ([]Reading, []schema.Finding) {
-	var out []Reading
+// looked for. Each match is a repeat, in the order of the text; where several
+// patterns find the same number, it counts once. name is the text's file, for
+// messages.
+func FromText(p *project.Project, text []byte, name, configuration, workload, session string) ([]Reading, []schema.Finding) {
+	if len(text) > LargestText {
+		return nil, []schema.Finding{finding("too-large", schema.Place{File: name}, "cut it to the part with the results", "the text is larger than %d MB", LargestText>>20)}
+	}
+	text = plainText(text)
+	type match struct {
+		from, to int
+		workload string
+	}
+	var matches []match
 	var bad []schema.Finding
 	looked := 0
 	for _, w := range p.Workloads {
-		if workload != "" && w.ID != workload {
+		if workload != "" && w.ID != workload || !isRead(w) {
 			continue
 		}
 		for _, pattern := range w.Patterns {
 			looked++
-			expression, err := regexp.Compile("(?m)" + pattern.Match)
-			if err != nil {
-				bad = append(bad, schema.Finding{Rule: "bad-pattern", Severity: schema.Error, Place: pattern.Place, Message: fmt.Sprintf("the pattern of %q cannot be read: %v", w.ID, err), Remedy: "the syntax is that of RE2, with a group named value"})
+			expression, group, f := compile(w.ID, pattern)
+			if f != nil {
+				bad = append(bad, *f)
 				continue
 			}
-			group := expression.SubexpIndex("value")
-			if group < 0 {
-				bad = append(bad, schema.Finding{Rule: "bad-pattern", Severity: schema.Error, Place: pattern.Place, Message: fmt.Sprintf("the pattern of %q has no group named value", w.ID), Remedy: "put (?P<value>…) around the number"})
-				continue
-			}
-			for _, m := range expression.FindAllStringSubmatchIndex(text, -1) {
-				if m[2*group] < 0 {
-					continue
+			for _, m := range expression.FindAllSubmatchIndex(text, mostReadings) {
+				if from, to := m[2*group], m[2*group+1]; from >= 0 {
+					matches = append(matches, match{from, to, w.ID})
 				}
-				at := schema.Place{File: name, Line: strings.Count(text[:m[0]], "\n") + 1, Column: 1}
-				out = append(out, Reading{Configuration: configuration, Workload: w.ID, Session: session, Value: text[m[2*group]:m[2*group+1]], At: at})
 			}
 		}
 	}
-	if len(bad) == 0 && len(out) == 0 {
-		f := schema.Finding{Rule: "no-match", Severity: schema.Error, Place: schema.Place{File: name}, Message: "no reading was found in the text"}
+	if len(bad) == 0 && len(matches) == 0 {
+		f := finding("no-match", schema.Place{File: name}, "", "no reading was found in the text")
 		switch {
 		case looked == 0 && workload != "":
 			f.Remedy = fmt.Sprintf("give workload %q patterns in workloads.yaml", workload)
@@ -51,7 +62,74 @@ func FromText(p *project.Project, text, name, configuration, workload, session s
 		default:
 			f.Remedy = "hold the patterns in workloads.yaml against a line of the text"
 		}
-		bad = append(bad, f)
+		return nil, append(bad, f)
+	}
+	slices.SortStableFunc(matches, func(a, b match) int {
+		return cmp.Or(cmp.Compare(a.from, b.from), strings.Compare(a.workload, b.workload))
+	})
+	var out []Reading
+	line, counted := 1, 0
+	for i, m := range matches {
+		if i > 0 && matches[i-1].from == m.from && matches[i-1].workload == m.workload {
+			continue
+		}
+		line += bytes.Count(text[counted:m.from], []byte("\n"))
+		counted = m.from
+		start := bytes.LastIndexByte(text[:m.from], '\n') + 1
+		at := schema.Place{File: name, Line: line, Column: 1 + len([]rune(string(text[start:m.from])))}
+		out = append(out, Reading{Configuration: configuration, Workload: m.workload, Session: session, Value: string(text[m.from:m.to]), At: at})
 	}
 	return out, bad
+}
+
+// compile makes a pattern ready; ^ and $ stand for the ends of a line.
+func compile(workload string, pattern project.Pattern) (*regexp.Regexp, int, *schema.Finding) {
+	expression, err := regexp.Compile("(?m)" + pattern.Match)
+	if err != nil {
+		f := finding("bad-pattern", pattern.Place, "the syntax is that of RE2, with a group named value", "the pattern of %q cannot be read: %v", workload, err)
+		return nil, 0, &f
+	}
+	group := expression.SubexpIndex("value")
+	if group < 0 {
+		f := finding("bad-pattern", pattern.Place, "put (?P<value>…) around the number", "the pattern of %q has no group named value", workload)
+		return nil, 0, &f
+	}
+	return expression, group, nil
+}
+
+// plainText gives a text in UTF-8 with "\n" between lines. A byte-order mark
+// tells UTF-16, in which some consoles write.
+func plainText(text []byte) []byte {
+	var order binary.ByteOrder
+	switch {
+	case bytes.HasPrefix(text, []byte{0xff, 0xfe}):
+		order = binary.LittleEndian
+	case bytes.HasPrefix(text, []byte{0xfe, 0xff}):
+		order = binary.BigEndian
+	}
+	if order != nil {
+		units := make([]uint16, 0, len(text)/2)
+		for i := 2; i+1 < len(text); i += 2 {
+			units = append(units, order.Uint16(text[i:]))
+		}
+		text = []byte(string(utf16.Decode(units)))
+	}
+	text = bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))
+	return bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n"))
+}
+
+// LooksLikeTable says whether a text is a CSV table of readings rather than the
+// output of a test: its first line names configuration, workload and value, or
+// configuration and a workload.
+func LooksLikeTable(p *project.Project, text []byte) bool {
+	first, _, _ := bytes.Cut(plainText(text[:min(len(text), 64<<10)]), []byte("\n"))
+	words := strings.FieldsFunc(string(first), func(r rune) bool { return strings.ContainsRune(",;\t", r) })
+	has := map[string]bool{}
+	workload := false
+	for _, word := range words {
+		id, _ := columnUnit(strings.Trim(strings.TrimSpace(word), `"`))
+		has[id] = true
+		workload = workload || p.Workload(id) != nil
+	}
+	return has["configuration"] && (has["workload"] && has["value"] || workload)
 }

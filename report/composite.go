@@ -297,4 +297,4 @@ func ranked(list []int, tied func(best, other int) bool) []Ranked {
 }
 
 // inFew is inRows for few but heavy rows.
-func inFew(n int, f func(i int)) { spreadOver(n, 4, f) }
+func inFew(n int, f func(i int)) { spreadOver(n, 2, f) }

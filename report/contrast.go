@@ -21,6 +21,9 @@ type term struct {
 // stands in several pairs counts with its true weight and its error once, and
 // orders them by configuration.
 func gather(terms []term) []term {
+	if len(terms) == 2 && terms[0].configuration < terms[1].configuration {
+		return terms
+	}
 	sorted := slices.Clone(terms)
 	slices.SortStableFunc(sorted, func(a, b term) int { return a.configuration - b.configuration })
 	out := sorted[:0]
@@ -44,8 +47,9 @@ func (k *working) logContrast(w int, terms []term) (e stats.Estimate, state Figu
 	if k.p.Workloads[w].Scale != project.RatioScale {
 		return e, NotComparable, "", false
 	}
-	list := make([]stats.Estimate, 0, len(terms))
-	samples := make([]*sample, 0, len(terms))
+	var room [8]stats.Estimate
+	var places [8]*sample
+	list, samples := room[:0], places[:0]
 	for _, t := range terms {
 		s := &k.samples[t.configuration][w]
 		if !s.usable {

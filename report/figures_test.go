@@ -7,7 +7,9 @@ import (
 	"strings"
 	"testing"
 
+	"benchwright/design"
 	"benchwright/project"
+	"benchwright/schema"
 	"benchwright/stats"
 )
 
@@ -420,5 +422,23 @@ func TestAnyPairCanBeCompared(t *testing.T) {
 				t.Errorf("%d, %d: composite %v, pair %v", a, b, c.Value, p.Overall.Value)
 			}
 		}
+	}
+}
+
+func TestFindingOfOneCellIsFlaggedThere(t *testing.T) {
+	m := two([]string{"14.7", "14.8"}, []string{"16.2", "19.9"})
+	findings := []schema.Finding{
+		{Rule: "outlier", Severity: schema.Warning, Message: "19.9 lies far out", Configurations: []string{"b"}, Workloads: []string{"rate"}, Questions: []string{"pad"}},
+		{Rule: "drift", Severity: schema.Notice, Message: "both moved", Configurations: []string{"a", "b"}, Workloads: []string{"rate"}},
+	}
+	r := Build(m.Project, design.NewSpace(m.Project), findings, Options{})
+	if f := r.Cells[1][0].Flags; len(f) != 1 || f[0] != (Flag{"outlier", "19.9 lies far out"}) {
+		t.Errorf("%+v", f)
+	}
+	if f := r.Cells[0][0].Flags; len(f) != 0 {
+		t.Errorf("%+v", f)
+	}
+	if r.Questions[0].Clean || len(r.Questions[0].Findings) != 1 {
+		t.Errorf("%+v", r.Questions[0].Findings)
 	}
 }

@@ -95,7 +95,12 @@ func (n numbers) plain(v float64, d int) string {
 		step := math.Pow10(-d)
 		v, d = math.Round(v/step)*step, 0
 	}
-	text := strconv.FormatFloat(math.Abs(v), 'f', d, 64)
+	var room [40]byte
+	written := strconv.AppendFloat(room[:0], math.Abs(v), 'f', d, 64)
+	if v >= 0 && n.decimal == "." && (v < 10_000-1) {
+		return string(written) // the common case, without a detour
+	}
+	text := string(written)
 	whole, fraction, _ := strings.Cut(text, ".")
 	if len(whole) > 4 {
 		whole = grouped(whole)

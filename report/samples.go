@@ -104,9 +104,7 @@ func newWorking(p *project.Project, b *words.Book, level float64) *working {
 		k.step[w] = k.declared[w]
 	}
 	k.collect()
-	for w := range p.Workloads {
-		k.summarise(w)
-	}
+	inFew(len(p.Workloads), k.summarise)
 	for w := range p.Workloads {
 		k.pool(w)
 	}

@@ -130,7 +130,7 @@ func (in *inquiry) headlineWithoutRatio(step string) string {
 	var parts []string
 	for _, e := range in.out.ByWorkload {
 		if e.Effect.Text != "" {
-			parts = append(parts, k.say.Say("answer.on-workload", "workload", in.r.Project.Workloads[e.Workload].Label, "effect", k.ranged(e.Effect)))
+			parts = append(parts, in.onWorkload(e))
 		}
 	}
 	if len(parts) == 0 {
@@ -185,6 +185,15 @@ func (in *inquiry) cannot() string {
 	return k.say.Say("answer.cannot", "step", step, "factor", in.out.FactorLabel)
 }
 
+// onWorkload gives one workload's effect, and says when it is none.
+func (in *inquiry) onWorkload(e WorkloadEffect) string {
+	key := "answer.on-workload"
+	if e.Effect.Verdict == NoDifferenceSeen {
+		key = "answer.on-workload-none"
+	}
+	return in.k.say.Say(key, "workload", in.r.Project.Workloads[e.Workload].Label, "effect", in.k.ranged(e.Effect))
+}
+
 // extremes says on which workload the effect is largest and on which smallest,
 // when the two can be told apart.
 func (in *inquiry) extremes() string {
@@ -220,7 +229,7 @@ func (in *inquiry) outsideSentence() string {
 	var parts []string
 	for _, e := range in.out.ByWorkload {
 		if !e.Difference && e.Effect.Text != "" && !slices.Contains(in.overall, e.Workload) {
-			parts = append(parts, in.k.say.Say("answer.on-workload", "workload", in.r.Project.Workloads[e.Workload].Label, "effect", in.k.ranged(e.Effect)))
+			parts = append(parts, in.onWorkload(e))
 		}
 	}
 	if len(parts) == 0 {
@@ -237,7 +246,7 @@ func (in *inquiry) differencesSentence() string {
 	var parts []string
 	for _, e := range in.out.ByWorkload {
 		if e.Difference && e.Effect.Text != "" {
-			parts = append(parts, in.k.say.Say("answer.on-workload", "workload", in.r.Project.Workloads[e.Workload].Label, "effect", in.k.ranged(e.Effect)))
+			parts = append(parts, in.onWorkload(e))
 		}
 	}
 	if len(parts) == 0 {
@@ -300,6 +309,17 @@ func (in *inquiry) holmSentence() string {
 	return ""
 }
 
+// chance says how often something happens: "4.6 % of the time".
+func (k *working) chance(p float64) string {
+	switch {
+	case p < 0.001:
+		return k.say.Say("figure.chance-rare")
+	case p > 0.95:
+		return k.say.Say("figure.chance-always")
+	}
+	return k.say.Say("figure.chance", "share", k.num.share(p, max(0, significant(100*p, 2))))
+}
+
 // dependenceSentence says how the effect goes with another factor.
 func (in *inquiry) dependenceSentence(d *Dependence) Sentence {
 	k := in.k
@@ -314,7 +334,7 @@ func (in *inquiry) dependenceSentence(d *Dependence) Sentence {
 		return Sentence{}
 	}
 	link := in.out.Page + "#dependence"
-	gaps := []string{"factor", f.Label, "steps", joinWords(k.say, steps), "p", k.num.probability(d.P)}
+	gaps := []string{"factor", f.Label, "steps", joinWords(k.say, steps), "chance", k.chance(d.P)}
 	key := "answer.depends.untested"
 	switch {
 	case d.Depends:

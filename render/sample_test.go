@@ -69,3 +69,15 @@ func TestWriteSample(t *testing.T) {
 		t.Fatal(err)
 	}
 }
+
+// -large DIR writes a made site of 300 configurations × 30 workloads there.
+var largeFolder = flag.String("large", "", "write a large made site to this folder")
+
+func TestWriteLarge(t *testing.T) {
+	if *largeFolder == "" {
+		t.Skip("give -large DIR to write a large made site")
+	}
+	if _, err := publish.Write(*largeFolder, publish.WithSums(laidOut(t, wide(t, 300, 30), ""))); err != nil {
+		t.Fatal(err)
+	}
+}

@@ -3,10 +3,12 @@ package report
 import (
 	"bytes"
 	"encoding/json"
+	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
+	"strings"
 	"testing"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
@@ -206,61 +208,52 @@ func validate(t *testing.T, r *Report) {
 	}
 }
 
-func TestDump(t *testing.T) {
-	if os.Getenv("DUMP") == "" {
-		t.Skip()
-	}
+var update = flag.Bool("update", false, "write the golden files anew")
+
+// The sentences and digits of the sample, as they stand on its pages. After a
+// change that is meant: go test ./report -run Sentences -update
+func TestSentencesOfTheSample(t *testing.T) {
 	r := sampleReport(t)
+	var b strings.Builder
 	for _, q := range r.Questions {
-		fmt.Println("==", q.Ask)
-		fmt.Println("  ", q.Headline.Text)
-		for _, m := range q.More {
-			fmt.Println("   -", m.Text)
-		}
-		for _, e := range q.ByWorkload {
-			fmt.Println("     ", r.Workloads[e.Workload].Label, e.Effect.Text, e.Effect.Range, e.Effect.Short, e.Effect.Method, e.Effect.Verdict, e.Pairs, e.Smallest.Text)
-		}
-		for _, p := range q.Pairs {
-			fmt.Println("     pair", r.Configurations[p.From].ID, r.Configurations[p.To].ID, p.Setting, p.Overall.Text, p.Overall.Range, p.SameSession)
+		fmt.Fprintf(&b, "# %s\n%s [%s]\n", q.Ask, q.Headline.Text, q.Headline.Link)
+		for _, s := range q.More {
+			fmt.Fprintf(&b, "- %s [%s]\n", s.Text, s.Link)
 		}
 	}
 	for _, c := range r.Composites {
-		fmt.Println("==", c.Label, c.Sentence.Text)
-		for _, o := range c.Order {
-			row := c.Rows[o.Configuration]
-			fmt.Println("  ", o.Rank, r.Configurations[o.Configuration].ID, row.Figure.Short, row.Figure.Text, row.Figure.Range, "|", row.Bootstrap.Range)
-		}
+		fmt.Fprintf(&b, "# %s\n%s [%s]\n", c.Label, c.Sentence.Text, c.Sentence.Link)
 	}
 	for _, w := range r.Workloads {
-		fmt.Println("==", w.Label, w.Pooled.Text)
+		fmt.Fprintf(&b, "# %s, %s\n", w.Label, w.Better)
 		for _, s := range w.Sentences {
-			fmt.Println("   -", s.Text)
+			fmt.Fprintf(&b, "- %s [%s]\n", s.Text, s.Link)
 		}
-		for _, o := range w.Order {
-			c := r.Cells[o.Configuration][w.Index]
-			fmt.Println("  ", o.Rank, r.Configurations[o.Configuration].ID, c.Centre.Text, "|", c.Centre.Range, "|", c.SDText, c.CVText, c.RangeText, "|", c.Relative.Short, c.Relative.Text, c.Relative.Range, c.Relative.Method, c.Relative.Verdict, c.Relative.AdjustedP, c.Flags)
-		}
-		for _, x := range w.Responses {
-			fmt.Println("   response", x.Setting, x.Sentence.Text)
-		}
-	}
-	if r.Effects != nil {
-		fmt.Println(r.Effects.Sentence.Text)
-		for _, m := range r.Effects.Workloads {
-			fmt.Println("==", r.Workloads[m.Workload].Label, m.N, m.Parameters, m.DF, m.ResidualCV.Text, m.Aliased)
-			for _, e := range m.Effects {
-				fmt.Println("   ", e.Label, e.Effect.Text, e.Effect.Range, e.Effect.Verdict)
-			}
-			for _, c := range m.Checks {
-				fmt.Println("   -", c.Name, c.Text)
-			}
+		for _, p := range w.Responses {
+			fmt.Fprintf(&b, "- %s [%s]\n", p.Sentence.Text, p.Sentence.Link)
 		}
 	}
 	for _, i := range r.Insights {
-		fmt.Println("##", i.Kind, i.Title, ":", i.Sentence.Text)
-		fmt.Println(i.Header)
+		fmt.Fprintf(&b, "# %s (%s)\n%s [%s]\n", i.Title, i.Kind, i.Sentence.Text, i.Sentence.Link)
+		fmt.Fprintln(&b, strings.Join(i.Header, " | "))
 		for _, row := range i.Rows {
-			fmt.Println("   ", row)
+			fmt.Fprintln(&b, strings.Join(row, " | "))
 		}
+	}
+	const golden = "testdata/sample-sentences.txt"
+	if *update {
+		if err := os.MkdirAll("testdata", 0o777); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(golden, []byte(b.String()), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(golden)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := b.String(); got != string(want) {
+		t.Errorf("the sample speaks otherwise: %s", firstDifference(got, string(want)))
 	}
 }

@@ -1,0 +1,78 @@
+package report
+
+import (
+	"math"
+
+	"benchwright/project"
+	"benchwright/stats"
+)
+
+// carry computes the cells of derived workloads whose parts were not taken in
+// the same run, from the centres of the parts with their spreads carried
+// through (JCGM 100:2008, 5.1.6).
+func (k *working) carry() {
+	byID := map[string]int{}
+	for w, workload := range k.p.Workloads {
+		byID[workload.ID] = w
+	}
+	for w, workload := range k.p.Workloads {
+		if workload.Derived == nil || workload.Scale != project.RatioScale {
+			continue
+		}
+		for c := range k.samples {
+			if s := &k.samples[c][w]; s.n == 0 {
+				k.carryCell(s, k.samples[c], workload, byID)
+			}
+		}
+	}
+}
+
+func (k *working) carryCell(s *sample, row []sample, workload *project.Workload, byID map[string]int) {
+	value, known := 1.0, true
+	var relative []stats.Estimate
+	n := 0
+	take := func(t project.Term, over bool) bool {
+		v := t.Number * unitFactor(t.Unit)
+		if t.Name != "" {
+			w, ok := byID[t.Name]
+			if !ok || !row[w].usable || k.p.Workloads[w].Scale != project.RatioScale {
+				return false
+			}
+			part := &row[w]
+			v = part.centre * unitFactor(k.p.Workloads[w].Unit)
+			known = known && part.spread != noSpread
+			relative = append(relative, stats.Estimate{SE: part.se, DF: part.df})
+			if n == 0 || part.n < n {
+				n = part.n
+			}
+		}
+		if over {
+			value /= v
+		} else {
+			value *= v
+		}
+		return true
+	}
+	for _, t := range workload.Derived.Times {
+		if !take(t, false) {
+			return
+		}
+	}
+	for _, t := range workload.Derived.Over {
+		if !take(t, true) {
+			return
+		}
+	}
+	value /= unitFactor(workload.Unit)
+	if !isFinite(value) || value <= 0 || len(relative) == 0 {
+		return
+	}
+	// Of 0 readings of its own; n says how many the weakest part has.
+	s.centre, s.logCentre, s.usable = value, math.Log(value), true
+	s.Mean, s.Median, s.Min, s.Max = value, value, value, value
+	s.Summary.N = n
+	if known {
+		e := sumOf(relative)
+		s.se, s.df, s.spread = e.SE, e.DF, carriedSpread
+	}
+}

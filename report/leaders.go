@@ -1,0 +1,115 @@
+package report
+
+import (
+	"strconv"
+	"strings"
+
+	"benchwright/project"
+)
+
+// compositeSentence names the best of the tested configurations.
+func (r *Report) compositeSentence(c *Composite) Sentence {
+	k := r.work
+	if len(c.Order) < 2 {
+		return Sentence{}
+	}
+	var tied []string
+	for _, o := range c.Order {
+		if o.Rank == 1 {
+			tied = append(tied, r.name(o.Configuration))
+		}
+	}
+	best := c.Rows[c.Order[0].Configuration].Figure
+	workloads := k.say.Count("answer.workloads", len(c.Workloads))
+	gaps := []string{"best", tied[0], "baseline", r.name(r.Baseline), "effect", best.Text,
+		"basis", k.basis(best, workloads), "others", joinWords(k.say, tied[1:])}
+	key := "composite.best"
+	switch {
+	case c.Order[0].Configuration == r.Baseline:
+		key = "composite.best-baseline"
+	case best.Verdict == NoVerdict:
+		key = "composite.best-about"
+	}
+	text := k.say.Say(key, gaps...)
+	switch {
+	case len(tied) > 4:
+		text = k.say.Say("composite.tied-many", "text", text, "n", strconv.Itoa(len(tied)-1))
+	case len(tied) > 1:
+		text = k.say.Say("composite.tied", append(gaps, "text", text)...)
+	}
+	return Sentence{text, "index.html#relative"}
+}
+
+// workloadSentences say who leads, what failed and how the target stands.
+func (r *Report) workloadSentences(w *Workload) []Sentence {
+	k := r.work
+	var out []Sentence
+	label := r.name
+	link := w.Page + "#table"
+	if len(w.Order) > 1 {
+		var tied []string
+		for _, o := range w.Order {
+			if o.Rank == 1 {
+				tied = append(tied, label(o.Configuration))
+			}
+		}
+		best := w.Order[0].Configuration
+		value := k.ranged(r.Cells[best][w.Index].Centre)
+		key := "workload.best"
+		if len(tied) > 1 {
+			key = "workload.best-tied"
+		}
+		if len(tied) > 5 {
+			key = "workload.best-tied-many"
+		}
+		out = append(out, Sentence{k.say.Say(key, "best", tied[0], "value", value, "others", joinWords(k.say, tied[1:]), "n", strconv.Itoa(len(tied)-1)), link})
+	}
+	for _, c := range w.Failures {
+		out = append(out, Sentence{k.say.Say("workload.failed", "configuration", label(c), "outcome", r.Cells[c][w.Index].Centre.Text), link})
+	}
+	if w.TargetText != "" {
+		out = append(out, Sentence{r.targetSentence(w), link})
+	}
+	if w.Scale == project.IntervalScale {
+		out = append(out, Sentence{k.say.Say("workload.interval-scale"), link})
+	}
+	return out
+}
+
+func (r *Report) targetSentence(w *Workload) string {
+	n, of := len(w.TargetReached), len(w.Order)
+	switch {
+	case n == 0:
+		return r.work.say.Say("workload.target.none", "target", w.TargetText)
+	case n == of:
+		return r.work.say.Say("workload.target.all", "target", w.TargetText)
+	case n <= 4:
+		var names []string
+		for _, c := range w.TargetReached {
+			names = append(names, r.name(c))
+		}
+		return r.work.say.Say("workload.target.some", "target", w.TargetText, "names", joinWords(r.work.say, names))
+	}
+	return r.work.say.Say("workload.target.count", "target", w.TargetText, "n", strconv.Itoa(n), "of", strconv.Itoa(of))
+}
+
+// rankingSentence orders the factors by what their largest step is worth.
+func (r *Report) rankingSentence() Sentence {
+	k := r.work
+	list := r.Effects.Ranking
+	if len(list) == 0 {
+		return Sentence{}
+	}
+	var parts []string
+	for i, e := range list {
+		if i == 4 {
+			break
+		}
+		parts = append(parts, k.say.Say("effect.ranked", "label", e.Label, "effect", k.ranged(e.Effect)))
+	}
+	key := "effect.ranking"
+	if len(list) == 1 {
+		key = "effect.ranking-one"
+	}
+	return Sentence{k.say.Say(key, "first", parts[0], "rest", strings.Join(parts[1:], "; ")), "method.html#model"}
+}

@@ -1,0 +1,118 @@
+package report
+
+import (
+	"slices"
+	"strings"
+
+	"benchwright/design"
+	"benchwright/project"
+)
+
+// fillPairs lists every matched pair with its effect on every workload.
+func (in *inquiry) fillPairs() {
+	for _, p := range in.found.Pairs {
+		if p.State == design.Awaiting {
+			continue
+		}
+		row := PairEffect{From: p.From, To: p.To, Setting: in.setting(p)}
+		for _, d := range in.r.differences(in.r.Space.Between(p.From, p.To, in.studied...)) {
+			if d.Kind == "follower" {
+				row.Followers = append(row.Followers, d)
+			}
+		}
+		if p.State == design.Failed {
+			row.Why = in.failure(p)
+			in.out.FailedPairs = append(in.out.FailedPairs, row)
+			continue
+		}
+		in.r.comparePair(&row, in.workloads, in.overall)
+		in.out.Pairs = append(in.out.Pairs, row)
+	}
+	var cells, overall []*Figure
+	for i := range in.out.Pairs {
+		overall = append(overall, &in.out.Pairs[i].Overall)
+		for j := range in.out.Pairs[i].Workloads {
+			cells = append(cells, &in.out.Pairs[i].Workloads[j].Effect)
+		}
+	}
+	in.k.correct(overall)
+	in.k.correct(cells)
+}
+
+// Pair compares any two configurations (indices) on every workload, matched or
+// not: Overall is the geometric mean over those that the default composite
+// counts and both have, and the differences on single workloads are corrected
+// for their number.
+func (r *Report) Pair(from, to int) PairEffect {
+	row := PairEffect{From: from, To: to}
+	var all, overall []int
+	for w, workload := range r.Project.Workloads {
+		all = append(all, w)
+		if workload.Scale == project.RatioScale && workload.Composite && workload.Derived == nil {
+			overall = append(overall, w)
+		}
+	}
+	r.comparePair(&row, all, overall)
+	var list []*Figure
+	for i := range row.Workloads {
+		list = append(list, &row.Workloads[i].Effect)
+	}
+	r.work.correct(list)
+	return row
+}
+
+// comparePair fills in a pair's effects, uncorrected.
+func (r *Report) comparePair(row *PairEffect, workloads, overall []int) {
+	k := r.work
+	var common []int
+	for _, w := range workloads {
+		a, b := &k.samples[row.From][w], &k.samples[row.To][w]
+		row.SameSession = row.SameSession || sameSession(a, b)
+		row.Workloads = append(row.Workloads, WorkloadEffect{
+			Workload: w, Pairs: 1, Effect: r.pairEffect(row.From, row.To, w),
+			Difference: r.Project.Workloads[w].Scale == project.IntervalScale,
+		})
+		if slices.Contains(overall, w) && a.usable && b.usable {
+			common = append(common, w)
+		}
+	}
+	if len(common) > 0 && row.From != row.To {
+		row.Overall = k.meanOverWorkloads(common, nil, []term{{row.To, 1}, {row.From, -1}})
+		row.Overall.N, row.Overall.Of = len(common), "workloads"
+	}
+}
+
+// pairEffect is one pair's effect on one workload, or why there is none.
+func (r *Report) pairEffect(from, to, w int) Figure {
+	for _, c := range []int{from, to} {
+		if r.work.samples[c][w].Summary.N == 0 {
+			return r.work.absent(c, w)
+		}
+	}
+	if r.Project.Workloads[w].Scale == project.IntervalScale {
+		return r.Difference(from, to, w)
+	}
+	return r.work.relative(from, to, w)
+}
+
+// failure says which side of a pair failed and how.
+func (in *inquiry) failure(p design.Pair) string {
+	var parts []string
+	for _, c := range []int{p.From, p.To} {
+		worst := project.OK
+		any := false
+		for _, w := range in.workloads {
+			any = any || in.k.samples[c][w].n > 0
+			if o := in.k.failure[c*len(in.r.Project.Workloads)+w]; worse(o, worst) {
+				worst = o
+			}
+		}
+		if !any && worst != project.OK {
+			parts = append(parts, in.k.say.Say("answer.failed-side", "configuration", in.r.name(c), "outcome", in.k.say.Say("outcome."+worst.String())))
+		}
+	}
+	if len(parts) == 0 {
+		return in.k.say.Say("answer.failed-nothing-common")
+	}
+	return strings.Join(parts, "; ")
+}

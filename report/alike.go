@@ -126,7 +126,7 @@ func (r *Report) crossovers() (Insight, bool) {
 			break
 		}
 		i.row(x.a, r.label(x.a), k.say.Say("answer.on-workload", "workload", name(x.here), "effect", k.relative(x.b, x.a, x.here).Text),
-			r.name(x.b), k.say.Say("answer.on-workload", "workload", name(x.there), "effect", k.relative(x.a, x.b, x.there).Text), strings.Join(r.moved(x.a, x.b), ", "))
+			r.label(x.b), k.say.Say("answer.on-workload", "workload", name(x.there), "effect", k.relative(x.a, x.b, x.there).Text), strings.Join(r.moved(x.a, x.b), ", "))
 	}
 	return i, true
 }

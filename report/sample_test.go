@@ -211,7 +211,7 @@ func validate(t *testing.T, r *Report) {
 var update = flag.Bool("update", false, "write the golden files anew")
 
 // The sentences and digits of the sample, as they stand on its pages. After a
-// change that is meant: go test ./report -run Sentences -update
+// change that is meant: cd report && go test -run Sentences . -update
 func TestSentencesOfTheSample(t *testing.T) {
 	r := sampleReport(t)
 	var b strings.Builder

@@ -74,6 +74,19 @@ func (j *judge) of(workload int) []middle {
 // expect takes further readings of the cell into account.
 func (j *judge) expect(configuration, workload int, more []float64) Expectation {
 	w := j.p.Workloads[workload]
+	e := j.unbounded(w, configuration, workload, more)
+	if w.HasLeast {
+		e.Low = max(e.Low, w.Least)
+	}
+	if w.HasMost {
+		e.High = min(e.High, w.Most)
+	}
+	e.Known = e.Known && e.Low < e.High
+	return e
+}
+
+// unbounded leaves out of account what is possible at all.
+func (j *judge) unbounded(w *project.Workload, configuration, workload int, more []float64) Expectation {
 	if own := append(values(j.p, configuration, workload), more...); len(own) > 0 {
 		return around(own, w)
 	}
@@ -94,7 +107,6 @@ func (j *judge) expect(configuration, workload int, more []float64) Expectation 
 		half := max(j.span(workload), 0.5*math.Abs(m), 10*w.Resolution)
 		e.Low, e.High = low-half, high+half
 	}
-	e.Known = e.Low < e.High
 	return e
 }
 
@@ -244,7 +256,7 @@ func refusals(p *project.Project, a *Addition) []schema.Finding {
 	for _, d := range a.Doubts {
 		r := a.Added[d.Index]
 		w := p.Workload(r.Workload)
-		f := finding("unexpected-value", r.At, "write it all the same with --even-so", "%s", d.Words(p, w, r))
+		f := finding("unexpected-value", r.At, "write it all the same with --even-so", "%s", d.Words(w, r))
 		if f.File == "" {
 			f.Place = a.Rows[d.Index]
 		}
@@ -259,7 +271,7 @@ func refusals(p *project.Project, a *Addition) []schema.Finding {
 
 // Words says what is odd: "expected 41 to 43 fps on one-fan; 4.2 looks like a
 // decimal point out of place".
-func (d Doubt) Words(p *project.Project, w *project.Workload, r Reading) string {
+func (d Doubt) Words(w *project.Workload, r Reading) string {
 	given := r.Value
 	if w.Reading != nil || r.Unit != "" && r.Unit != w.Unit.Symbol {
 		given = strings.TrimSpace(r.Value+"\u00a0"+r.Unit) + ", which is " + figure(d.Value, d.Value/100, w.Unit.Symbol) + ","
@@ -311,4 +323,48 @@ func figure(v, step float64, unit string) string {
 		s += "\u00a0" + unit
 	}
 	return s
+}
+
+// Asked is what is expected in the unit in which a reading is written down,
+// with the unit in which it is shown behind it when that is another: "12800 to
+// 14300 ticks (50 to 56 fps)".
+func (e Expectation) Asked(p *project.Project, workload int) string {
+	w := p.Workloads[workload]
+	shown := e.Range(w)
+	if w.Reading == nil || w.RawUnit.Symbol == w.Unit.Symbol {
+		return shown
+	}
+	power := 0
+	for _, t := range w.Reading.Times {
+		power += readingPower(t)
+	}
+	for _, t := range w.Reading.Over {
+		power -= readingPower(t)
+	}
+	k := 0.0
+	for i := range p.Readings {
+		r := &p.Readings[i]
+		if int(r.Workload) != workload || !r.HasValue || r.Derived || r.Raw <= 0 || r.Value <= 0 {
+			continue
+		}
+		x := r.Value / math.Pow(r.Raw, float64(power))
+		if k != 0 && math.Abs(x/k-1) > 1e-6 {
+			return shown // other columns or units come in: no one factor
+		}
+		k = x
+	}
+	if k == 0 || e.Low <= 0 || power != 1 && power != -1 {
+		return shown
+	}
+	raw := [2]float64{math.Pow(e.Low/k, float64(power)), math.Pow(e.High/k, float64(power))}
+	slices.Sort(raw[:])
+	step := (raw[1] - raw[0]) / 10
+	return figure(raw[0], step, "") + " to " + figure(raw[1], step, w.RawUnit.Symbol) + " (" + shown + ")"
+}
+
+func readingPower(t project.Term) int {
+	if t.Kind == project.ReadingTerm {
+		return 1
+	}
+	return 0
 }

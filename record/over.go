@@ -15,6 +15,15 @@ type over struct {
 	files map[string][]byte
 }
 
+// alone is a file system of one file.
+func alone(name string, text []byte) fs.FS { return &over{noFiles{}, map[string][]byte{name: text}} }
+
+type noFiles struct{}
+
+func (noFiles) Open(name string) (fs.File, error) {
+	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
+}
+
 // Open gives the replaced file where there is one.
 func (o *over) Open(name string) (fs.File, error) {
 	if data, ok := o.files[name]; ok {

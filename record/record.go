@@ -98,7 +98,7 @@ func Prepare(fsys fs.FS, readings []Reading, o Options) (*Addition, []schema.Fin
 	}
 	after, later, bad := load(planned)
 	if len(bad) > 0 {
-		return nil, bad
+		return nil, schema.Sort(a.asGiven(bad))
 	}
 	if bad := confirm(p, after, a.Added, a.Rows); len(bad) > 0 {
 		return nil, schema.Sort(bad)
@@ -115,6 +115,22 @@ func Prepare(fsys fs.FS, readings []Reading, o Options) (*Addition, []schema.Fin
 	}
 	a.Changes = append(a.Changes, c)
 	return a, nil
+}
+
+// asGiven moves findings about rows that are not written yet to where their
+// readings came from.
+func (a *Addition) asGiven(found []schema.Finding) []schema.Finding {
+	for i := range found {
+		f := &found[i]
+		for k, row := range a.Rows {
+			if f.File != row.File || f.Line != row.Line || a.Added[k].At.File == "" {
+				continue
+			}
+			f.Place, f.Width, f.Excerpt, f.ExcerptColumn = a.Added[k].At, 0, "", 0
+			break
+		}
+	}
+	return found
 }
 
 // load reads and types a folder; the errors in it, with excerpts, or its other

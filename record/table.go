@@ -1,7 +1,6 @@
 package record
 
 import (
-	"io/fs"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,12 +12,13 @@ import (
 // mostReadings bounds what one source may give.
 const mostReadings = 2_000_000
 
-// FromTable reads a CSV file of a person's own: with a row for each reading
+// FromTable reads a CSV table of a person's own: with a row for each reading
 // (columns workload and value) or a column for each workload. Without a mapping
 // its columns must have the names of a result file. Configurations and
-// workloads may be named by id, by label, or as the mapping says.
-func FromTable(p *project.Project, fsys fs.FS, name string, m Mapping) ([]Reading, []schema.Finding) {
-	t, bad := schema.OpenTable(fsys, name, m.Dialect)
+// workloads may be named by id, by label, or as the mapping says. name is the
+// table's file, for messages.
+func FromTable(p *project.Project, text []byte, name string, m Mapping) ([]Reading, []schema.Finding) {
+	t, bad := schema.OpenTable(alone(name, text), name, m.Dialect)
 	if t == nil {
 		return nil, errorsOf(bad)
 	}

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -23,6 +24,17 @@ var ErrLink = errors.New("is a link; nothing is written through it")
 // written. Two programs that record into one folder wait for each other.
 func (a *Addition) Write(root *os.Root) error { return write(root, a.Changes) }
 
+// Undo takes the addition back: every file is as it was before. It is refused,
+// with ErrChanged, when one of them was changed since.
+func (a *Addition) Undo(root *os.Root) error {
+	back := make([]Change, 0, len(a.Changes))
+	for _, c := range slices.Backward(a.Changes) {
+		back = append(back, Change{Path: c.Path, Old: c.New, New: c.Old})
+	}
+	return write(root, back)
+}
+
+// write replaces files; one whose New is nil is removed.
 func write(root *os.Root, changes []Change) error {
 	unlock, err := lock(root)
 	if err != nil {
@@ -56,12 +68,19 @@ func write(root *os.Root, changes []Change) error {
 	}()
 	for i, c := range changes {
 		sweep(root, c.Path)
+		if c.New == nil {
+			continue
+		}
 		if staged[i], err = stage(root, c); err != nil {
 			return fmt.Errorf("writing %s: %w", c.Path, err)
 		}
 	}
 	for i, c := range changes {
-		if err := root.Rename(staged[i], c.Path); err != nil {
+		move := func() error { return root.Rename(staged[i], c.Path) }
+		if c.New == nil {
+			move = func() error { return root.Remove(c.Path) }
+		}
+		if err := move(); err != nil {
 			return fmt.Errorf("writing %s: %w", c.Path, err)
 		}
 		staged[i] = ""

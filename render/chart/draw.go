@@ -13,7 +13,7 @@ const (
 	barHalf    = 0.42
 	sidePad    = 1.5 // per cent kept free on either side
 	headHeight = 1.6 // labels of lines across
-	footHeight = 2.9 // ticks and the axis title
+	footHeight = 4.1 // ticks, the axis title, which way is better
 )
 
 // drawing collects the parts of one SVG.
@@ -126,7 +126,7 @@ func (c Chart) row(d *drawing, r Row, top float64) {
 	y := top + markLine
 	if c.Kind == Bars && r.HasValue {
 		from, to := sidePad+(100-2*sidePad)*d.x.at(min(0, r.Value)), sidePad+(100-2*sidePad)*d.x.at(max(0, r.Value))
-		d.add(`<rect class="bar" x="%s%%" y="%s" width="%s%%" height="%s"/>`, number(from), em(y-barHalf), number(to-from), em(2*barHalf))
+		d.add(`<rect class="strip" x="%s%%" y="%s" width="%s%%" height="%s"/>`, number(from), em(y-barHalf), number(to-from), em(2*barHalf))
 	}
 	if r.HasFrom && r.HasValue {
 		d.add(`<line class="step" x1="%s" x2="%s" y1="%s" y2="%s"/>`, d.across(r.From), d.across(r.Value), em(y), em(y))

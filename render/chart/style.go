@@ -10,12 +10,12 @@ const CSS = `svg.drawn,svg.interval{display:block;overflow:visible;font-size:inh
 .drawn .tick{font-variant-numeric:tabular-nums}
 .drawn .grid,.interval .grid{stroke:var(--chart-grid,#ddd);stroke-width:1}
 .drawn .nought,.interval .nought{stroke:var(--chart-axis,#767676)}
-.drawn .bar{fill:var(--chart-1,#0072b2)}
-.drawn .baseline .bar{fill:var(--chart-hollow,#fff);stroke:var(--chart-1,#0072b2);stroke-width:2}
-.drawn .tied .bar{fill:var(--chart-soft,#cfe3f1);stroke:var(--chart-1,#0072b2);stroke-width:1.5;stroke-dasharray:4 3}
+.drawn .strip{fill:var(--chart-1,#0072b2)}
+.drawn .baseline .strip{fill:var(--chart-hollow,#fff);stroke:var(--chart-1,#0072b2);stroke-width:2}
+.drawn .tied .strip{fill:var(--chart-soft,#cfe3f1);stroke:var(--chart-1,#0072b2);stroke-width:1.5;stroke-dasharray:4 3}
 .drawn .whisker,.interval .whisker{stroke:var(--chart-ink,#111);stroke-width:1.6}
 .drawn .halo{stroke:var(--chart-hollow,#fff);stroke-width:5}
-.drawn .bar~.whisker{stroke:var(--chart-whisker,#111)}
+.drawn .strip~.whisker{stroke:var(--chart-whisker,#111)}
 .drawn .reading{fill:var(--chart-hollow,#fff);stroke:var(--chart-ink,#111);stroke-width:1}
 .drawn .point,.interval .point{fill:var(--chart-1,#0072b2)}
 .drawn .baseline .point{fill:var(--chart-hollow,#fff);stroke:var(--chart-1,#0072b2);stroke-width:2}

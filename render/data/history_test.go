@@ -169,7 +169,7 @@ func FuzzAnyOldSite(f *testing.F) {
 	f.Add(second[RecordFile].Data, second[PreviousFile].Data, second[ChangesFile].Data, true)
 	f.Add(second[RecordFile].Data, []byte("{"), second[ChangesFile].Data, false)
 	f.Add([]byte(`{"version":1,"date":"2026-02-03"}`), []byte(`{"version":1}`), []byte(`{"editions":[{"date":"x","turned":null}]}`), true)
-	r, folder := built(f, small())
+	r, _ := built(f, small())
 	f.Fuzz(func(t *testing.T, record, previous, changes []byte, hasPrevious bool) {
 		m := fstest.MapFS{RecordFile: {Data: record}, ChangesFile: {Data: changes}}
 		if hasPrevious {
@@ -183,12 +183,13 @@ func FuzzAnyOldSite(f *testing.F) {
 		if err != nil {
 			return
 		}
-		files, err := Files(r, folder, Options{History: history})
-		if err != nil {
-			t.Fatal(err)
-		}
 		// What was published from it can be published on.
-		past, err = ReadPast(mapOf(files))
+		now := r.Publication()
+		on := fstest.MapFS{RecordFile: {Data: now.JSON()}, ChangesFile: {Data: (&maker{r: r}).changes()}}
+		if history.Previous != nil {
+			on[PreviousFile] = &fstest.MapFile{Data: history.Previous}
+		}
+		past, err = ReadPast(on)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,0 +1,82 @@
+package edition
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"benchwright/render/site"
+	sampleproject "benchwright/sample-project"
+)
+
+// Publishing again writes nothing; one reading more writes what it touches, and
+// the site says so, verifies, and keeps saying so.
+func TestAnEditionOnTopOfAnother(t *testing.T) {
+	at := filepath.Join(t.TempDir(), "site")
+	write := func(fsys fstest.MapFS) (*Publication, site.Result) {
+		t.Helper()
+		p := publish(t, fsys, PublishOptions{Previous: at})
+		result, err := site.Write(at, p.Files)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if v := mustVerify(t, os.DirFS(at)); !v.OK() {
+			t.Fatalf("the site does not verify: %+v", v)
+		}
+		return p, result
+	}
+	sample := folder(t, sampleproject.Files())
+	if p, _ := write(sample); p.Report.Changes != nil {
+		t.Error("a first edition has changes")
+	}
+	if _, result := write(sample); result.Written+result.Removed > 0 {
+		t.Errorf("publishing again writes %v", result.Changed)
+	}
+	replace(t, sample, "report.yaml", "date: 2026-03-01", "date: 2026-04-01")
+	sample["results/third-day.csv"].Data = append(bytes.Clone(sample["results/third-day.csv"].Data), "third-day,99,one-15-thin,9,ok,,112.3,236.0,17801,3188,415.9,34.4,22.9\n"...)
+	p, _ := write(sample)
+	if c := p.Report.Changes; c == nil || len(c.New) != 7 || c.Since != "2026-03-01" {
+		t.Errorf("%+v", c)
+	}
+	if p, result := write(sample); result.Written > 0 || len(p.Report.Changes.New) != 7 {
+		t.Errorf("publishing the second edition again writes %v", result.Changed)
+	}
+}
+
+// What the tool does not read is the author's business.
+func TestUnreadFilesAreNotNamed(t *testing.T) {
+	sample := folder(t, sampleproject.Files())
+	sample["offer-for-the-sponsor.txt"] = &fstest.MapFile{Data: []byte("secret price\n")}
+	p := publish(t, sample, PublishOptions{})
+	for _, f := range p.Files {
+		if bytes.Contains(f.Data, []byte("offer-for-the-sponsor")) || bytes.Contains(f.Data, []byte("secret price")) {
+			t.Errorf("%s tells of a file that is not read", f.Path)
+		}
+	}
+	if v := mustVerify(t, asFS(p.Files)); !v.OK() {
+		t.Errorf("without that file the site does not verify: %+v", v)
+	}
+}
+
+func TestAnOldSiteThatCannotBeReadStopsPublishing(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.Mkdir(filepath.Join(dir, "data"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, "data", "report.json"), []byte("{"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	_, err := Open(sampleproject.Files()).Publish(PublishOptions{Previous: dir})
+	if err == nil || !strings.Contains(err.Error(), "old site") {
+		t.Errorf("%v", err)
+	}
+	if _, err := Open(sampleproject.Files()).Publish(PublishOptions{Previous: filepath.Join(dir, "nowhere")}); err != nil {
+		t.Errorf("a folder that is not there: %v", err)
+	}
+	if _, err := Open(sampleproject.Files()).Publish(PublishOptions{Theme: "tartan"}); err == nil {
+		t.Error("a theme that is not there")
+	}
+}

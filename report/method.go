@@ -290,6 +290,8 @@ func (r *Report) formulas() []Formula {
 		fieller = fieller || strings.Contains(low, "fieller")
 		logRatio = logRatio || strings.Contains(low, "log")
 	}
+	sessions := len(r.Project.Sessions) > 1
+	step := slices.ContainsFunc(r.Project.Workloads, func(w *project.Workload) bool { return w.Resolution > 0 })
 	response := false
 	for _, w := range r.Workloads {
 		response = response || len(w.Responses) > 0
@@ -304,7 +306,7 @@ func (r *Report) formulas() []Formula {
 	}{
 		{"mean", true}, {"median", median}, {"spread", true}, {"conversion", converted}, {"derived", derived},
 		{"relative", true}, {"inverted", lower}, {"fieller", fieller}, {"log-ratio", logRatio}, {"borrowed", single},
-		{"difference", interval}, {"composite", len(r.Composites) > 0}, {"weights", weighted}, {"bootstrap", len(r.Composites) > 0},
+		{"session", sessions}, {"step", step}, {"difference", interval}, {"composite", len(r.Composites) > 0}, {"weights", weighted}, {"bootstrap", len(r.Composites) > 0},
 		{"pairs", len(r.Questions) > 0}, {"dependence", len(r.Questions) > 0}, {"holm", len(r.Questions) > 0},
 		{"model", r.Effects != nil}, {"amdahl", response}, {"elasticity", response},
 	}

@@ -158,10 +158,6 @@ func printAnswer(t *terminal, r *report.Report, q *report.Answer) {
 			fmt.Fprintln(t.out, line)
 		}
 	}
-	if q.ModelText.Text != "" {
-		fmt.Fprintln(t.out)
-		fmt.Fprintln(t.out, t.wrap("  ", q.ModelText.Text))
-	}
 }
 
 func bracket(f report.Figure) string {
@@ -216,17 +212,14 @@ func printBetween(t *terminal, e *edition.Edition, r *report.Report, a, b int) {
 		fmt.Fprintln(t.out, t.wrap("", line))
 	}
 	fmt.Fprintln(t.out)
-	var effects []report.WorkloadEffect
+	pair := r.Pair(a, b)
+	if pair.Overall.Text != "" {
+		fmt.Fprintln(t.out, t.wrap("", "Overall: "+pair.Overall.Text+" "+bracket(pair.Overall)))
+	}
+	effects := pair.Workloads
 	var reach float64
-	for w := range r.Workloads {
-		f := r.Relative(a, b, w)
-		difference := false
-		if f.State == report.NotComparable {
-			f, difference = r.Difference(a, b, w), true
-		}
-		effect := report.WorkloadEffect{Workload: w, Effect: f, Difference: difference}
-		reach = max(reach, span(effect))
-		effects = append(effects, effect)
+	for _, x := range effects {
+		reach = max(reach, span(x))
 	}
 	var rows [][]string
 	for _, x := range effects {

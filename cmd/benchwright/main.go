@@ -43,7 +43,7 @@ func run(args []string, in io.Reader, out, errw io.Writer) (code int) {
 		}
 	}()
 	root := rootCommand(t, in)
-	root.SetArgs(args)
+	root.SetArgs(between(args))
 	root.SetIn(in)
 	root.SetOut(out)
 	root.SetErr(errw)

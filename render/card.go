@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"image"
 	"image/color"
-	"image/draw"
 	"image/png"
 	"strings"
 
@@ -33,10 +32,10 @@ func (s *site) card() ([]File, error) {
 	if err != nil {
 		return nil, fmt.Errorf("reading the card's type: %w", err)
 	}
-	ink, muted := color.RGBA{0x15, 0x19, 0x1d, 0xff}, color.RGBA{0x54, 0x5c, 0x64, 0xff}
-	blue := color.RGBA{0x00, 0x72, 0xb2, 0xff} // Okabe and Ito 2008
-	c := &cardDrawing{picture: image.NewPaletted(image.Rect(0, 0, cardWidth, cardHeight), shades(ink, muted, blue))}
-	draw.Draw(c.picture, c.picture.Bounds(), image.NewUniform(color.RGBA{0xfc, 0xfc, 0xfb, 0xff}), image.Point{}, draw.Src)
+	const ink, muted, blue = 0, 1, 2
+	c := &cardDrawing{picture: image.NewPaletted(image.Rect(0, 0, cardWidth, cardHeight), shades(
+		color.RGBA{0x15, 0x19, 0x1d, 0xff}, color.RGBA{0x54, 0x5c, 0x64, 0xff}, color.RGBA{0x00, 0x72, 0xb2, 0xff}, // the last: Okabe and Ito 2008
+	))}
 	c.rule(cardEdge, 56, cardWidth-2*cardEdge, 6, ink)
 	y := c.text(bold, 62, ink, cardEdge, 138, cardWidth-2*cardEdge, 2, s.r.Project.Title)
 	if s.r.Project.Subtitle != "" {
@@ -87,8 +86,8 @@ func (s *site) tellingAnswer() *report.Answer {
 func shades(inks ...color.RGBA) color.Palette {
 	p := color.Palette{color.RGBA{0xfc, 0xfc, 0xfb, 0xff}}
 	for _, c := range inks {
-		for i := 1; i <= 16; i++ {
-			mix := func(ink, paper uint8) uint8 { return uint8((int(ink)*i + int(paper)*(16-i)) / 16) }
+		for i := 1; i <= steps; i++ {
+			mix := func(ink, paper uint8) uint8 { return uint8((int(ink)*i + int(paper)*(steps-i)) / steps) }
 			p = append(p, color.RGBA{mix(c.R, 0xfc), mix(c.G, 0xfc), mix(c.B, 0xfb), 0xff})
 		}
 	}
@@ -100,24 +99,41 @@ type cardDrawing struct {
 	err     error
 }
 
-func (c *cardDrawing) rule(x, y, width, height int, ink color.Color) {
-	draw.Draw(c.picture, image.Rect(x, y, x+width, y+height), image.NewUniform(ink), image.Point{}, draw.Src)
+// steps is how many shades each ink has between the paper and itself; ink i has
+// the places from 1 + i × steps of the palette, place 0 is the paper.
+const steps = 16
+
+func (c *cardDrawing) rule(x, y, width, height, ink int) {
+	for row := y; row < y+height; row++ {
+		line := c.picture.Pix[row*c.picture.Stride:]
+		for i := x; i < x+width; i++ {
+			line[i] = uint8((ink + 1) * steps)
+		}
+	}
 }
 
 // text writes s from a baseline on, in at most so many lines, and gives the
 // baseline after the last; a line too many ends in an ellipsis.
-func (c *cardDrawing) text(f *opentype.Font, size float64, ink color.Color, x, y, width, lines int, s string) int {
+func (c *cardDrawing) text(f *opentype.Font, size float64, ink, x, y, width, lines int, s string) int {
 	face, err := opentype.NewFace(f, &opentype.FaceOptions{Size: size, DPI: 72, Hinting: font.HintingFull})
 	if err != nil {
 		c.err = err
 		return y
 	}
-	d := font.Drawer{Dst: c.picture, Src: image.NewUniform(ink), Face: face}
+	// Drawn as coverage and then looked up: a picture with a palette would search
+	// it for every point.
+	mask := image.NewAlpha(c.picture.Bounds())
+	d := font.Drawer{Dst: mask, Src: image.Opaque, Face: face}
 	broken := breakLines(func(t string) bool { return d.MeasureString(t) <= fixed.I(width) }, strings.Fields(s), lines)
 	for _, line := range broken {
 		d.Dot = fixed.P(x, y)
 		d.DrawString(line)
 		y += int(size * 1.25)
+	}
+	for i, cover := range mask.Pix {
+		if shade := (int(cover)*steps + 127) / 255; shade > 0 {
+			c.picture.Pix[i] = uint8(ink*steps + shade)
+		}
 	}
 	return y
 }
@@ -144,4 +160,14 @@ func breakLines(fits func(string) bool, words []string, most int) []string {
 		out = append(out, line)
 	}
 	return out
+}
+
+// measure is the width of a text in pixels, rounded up.
+func (c *cardDrawing) measure(f *opentype.Font, size float64, s string) int {
+	face, err := opentype.NewFace(f, &opentype.FaceOptions{Size: size, DPI: 72, Hinting: font.HintingFull})
+	if err != nil {
+		c.err = err
+		return 0
+	}
+	return font.MeasureString(face, s).Ceil()
 }

@@ -13,7 +13,7 @@ type Compare struct {
 
 func (s *site) comparePage() ([]File, error) {
 	p := Compare{Page: s.page("compare", "compare.html", s.book.Say("compare.title"), s.book.Say("compare.description", "report", s.r.Project.Title))}
-	p.Scripts = []string{"figures.js", "figures.data.js", "compare.js"}
+	p.Scripts = []string{"figures.js", "figures.data.js", "page.js", "compare.js"}
 	p.From = s.label(s.r.Baseline)
 	t := table{id: "differences", tall: len(s.r.Configurations) > tallFrom, caption: s.book.Say("table.differences.caption", "baseline", p.From),
 		columns: []column{{label: s.book.Say("table.configuration")}, {label: s.book.Say("table.differs-in")}, {label: s.book.Say("table.clean")}}}

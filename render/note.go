@@ -30,7 +30,7 @@ func (s *site) notePage(i int) ([]File, error) {
 		p.Contents = nil
 	}
 	if drawn {
-		p.Scripts = []string{"chart.js"}
+		p.Scripts = append(p.Scripts, "chart.js")
 	}
 	if len(s.r.Notes) > 1 {
 		for k := range s.r.Notes {

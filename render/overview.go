@@ -102,6 +102,7 @@ func (s *site) overview() ([]File, error) {
 	if len(p.Contents) < 4 {
 		p.Contents = nil
 	}
+	// page.js offers another baseline if it finds the figures.
 	p.Scripts = append([]string{"figures.js", "figures.data.js"}, p.Scripts...)
 	return s.fill("overview", "index.html", &p, drawn...)
 }

@@ -32,7 +32,7 @@ type Page struct {
 	Picture     string        `doc:"full address of the picture for links; empty without a base address"`
 	Nav         []Link        `doc:"the site's pages"`
 	Contents    []Link        `doc:"the page's sections; empty on short pages"`
-	Scripts     []string      `doc:"scripts beside page.js, by file name"`
+	Scripts     []string      `doc:"scripts by file name, in the order in which they run"`
 	Linked      template.HTML `doc:"data block for machines (JSON-LD); empty on most pages"`
 	Edition     string        `doc:"when this edition was published, in words"`
 	Licence     string        `doc:"licence of the report, as an SPDX identifier"`
@@ -100,7 +100,7 @@ func (s *site) page(kind, path, heading, description string) Page {
 	p := Page{
 		Language: s.r.Language, Direction: direction(s.r.Language), Path: path, Root: root, Kind: kind,
 		Heading: heading, Title: heading, Report: s.r.Project.Title, Description: shorten(description, 200),
-		Policy: policy, Edition: s.date(s.r.Project.Date), Licence: s.r.Project.Licence, Authors: s.authors, book: s.book,
+		Policy: policy, Edition: s.date(s.r.Project.Date), Licence: s.r.Project.Licence, Authors: s.authors, book: s.book, Scripts: []string{"page.js"},
 	}
 	if kind != "overview" {
 		p.Title = heading + " – " + s.r.Project.Title

@@ -117,7 +117,7 @@ func (s *site) questionPage(i int) ([]File, error) {
 		if c, ok := s.pairsDrawing(&p.Page, q); ok {
 			p.PairsChart = s.figure(&p.Page, c)
 			drawn = s.chartFiles(c)
-			p.Scripts = []string{"chart.js"}
+			p.Scripts = append(p.Scripts, "chart.js")
 		}
 		p.Pairs = s.pairsTable(&p.Page, q)
 	}

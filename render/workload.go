@@ -76,7 +76,7 @@ func (s *site) workloadPage(i int) ([]File, error) {
 		p.After.Href, p.After.Label = s.workload(&p.Page, i+1)
 	}
 	if len(drawn) > 0 {
-		p.Scripts = []string{"chart.js"}
+		p.Scripts = append(p.Scripts, "chart.js")
 	}
 	return s.fill("workload", w.Page, &p, drawn...)
 }

@@ -56,13 +56,34 @@
     return beta(df / 2, 0.5, df / (df + t * t));
   }
 
-  // The t value whose two-sided p is 1 − level, by bisection and Newton steps.
+  // The t value whose two-sided p is 1 − level: Newton's steps from the expansion
+  // of Cornish and Fisher (Abramowitz and Stegun 26.7.5), or bisection where
+  // degrees of freedom are so few that it starts too far off.
   const quantiles = new Map();
   function critical(level, df) {
     const key = level + "/" + df;
     let v = quantiles.get(key);
     if (v !== undefined) return v;
     const p = 1 - level;
+    v = df === 0 || df < 2 ? NaN : newton(p, critical(level, 0), df);
+    if (!(v > 0)) v = bisect(p, df);
+    quantiles.set(key, v);
+    return v;
+  }
+
+  function newton(p, z, df) {
+    let t = z + (z ** 3 + z) / (4 * df) + (5 * z ** 5 + 16 * z ** 3 + 3 * z) / (96 * df * df);
+    const scale = lnGamma((df + 1) / 2) - lnGamma(df / 2) - 0.5 * Math.log(df * Math.PI);
+    for (let i = 0; i < 12; i++) {
+      const density = Math.exp(scale - ((df + 1) / 2) * Math.log1p((t * t) / df));
+      const step = (twoSided(t, df) - p) / (2 * density);
+      t += step;
+      if (Math.abs(step) < 1e-13 * t) return t;
+    }
+    return NaN;
+  }
+
+  function bisect(p, df) {
     let low = 0, high = 2;
     while (twoSided(high, df) > p && high < 1e12) high *= 2;
     for (let i = 0; i < 200 && high - low > 1e-13 * high; i++) {
@@ -70,9 +91,7 @@
       if (twoSided(middle, df) > p) low = middle;
       else high = middle;
     }
-    v = (low + high) / 2;
-    quantiles.set(key, v);
-    return v;
+    return (low + high) / 2;
   }
 
   // --- numbers for people ----------------------------------------------------

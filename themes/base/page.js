@@ -38,6 +38,7 @@
   // with, else its words; null for an empty cell and for a failure, which stay last.
   function key(cell) {
     if (!cell) return null;
+    if (cell.key !== undefined) return cell.key;
     if (cell.dataset.v !== undefined) return cell.dataset.v === "" ? null : +cell.dataset.v;
     if (cell.classList.contains("failed") || cell.classList.contains("absent")) return null;
     const text = cell.textContent.trim();
@@ -53,12 +54,40 @@
     return (falling ? -order : order) || a.at - b.at;
   }
 
-  function sort(table, index, falling) {
-    const body = table.tBodies[0];
-    const rows = Array.from(body.rows, (row, at) => ({ row, at: (row.at ??= at), key: key(row.cells[index]) }));
+  function sortedRows(table, index, falling) {
+    const rows = Array.from(table.tBodies[0].rows, (row, at) => ({ row, at: (row.at ??= at), key: key(row.cells[index]) }));
     const total = rows.filter((r) => r.row.classList.contains("total"));
     const rest = rows.filter((r) => !r.row.classList.contains("total")).sort((a, b) => compare(a, b, falling));
-    body.replaceChildren(...rest.map((r) => r.row), ...total.map((r) => r.row));
+    return rest.concat(total).map((r) => r.row);
+  }
+  const sort = (table, index, falling) => order(table, sortedRows(table, index, falling));
+
+  // Puts rows in a new order. Of a long table the first screenful is laid out
+  // at once and the rest bit by bit, so that the reader never waits; fill, if
+  // given, is called for each row before it shows.
+  const screenful = 60;
+  function order(table, rows, fill = () => {}) {
+    clearTimeout(table.pending);
+    const body = table.tBodies[0];
+    rows.slice(0, screenful).forEach((row) => { fill(row); row.hidden = false; });
+    if (rows.length > screenful) {
+      if (table.style.tableLayout !== "fixed") { // widths must not move while rows come in
+        const heads = Array.from(table.tHead.rows[0].cells);
+        const widths = heads.map((h) => h.getBoundingClientRect().width);
+        table.style.width = table.getBoundingClientRect().width + "px";
+        heads.forEach((h, i) => { h.style.width = widths[i] + "px"; });
+        table.style.tableLayout = "fixed";
+      }
+      rows.slice(screenful).forEach((row) => { row.hidden = true; });
+      let at = screenful;
+      const more = () => {
+        rows.slice(at, at + screenful).forEach((row) => { fill(row); row.hidden = false; });
+        at += screenful;
+        if (at < rows.length) table.pending = setTimeout(more);
+      };
+      table.pending = setTimeout(more, 100);
+    }
+    body.replaceChildren(...rows);
   }
 
   function sortable(table) {
@@ -114,18 +143,19 @@
       const b = +select.value;
       f ??= window.benchwrightFigures(data);
       published.rows ??= new Map(Array.from(rows, ([c, row]) => [c, Array.from(row.cells, (cell) => cell.cloneNode(true))]));
-      if (b === data.baseline) restore();
-      else recompute(b);
+      const fill = b === data.baseline ? restore() : recompute(b);
       const sorted = table.tHead.querySelector("[aria-sort]");
-      if (sorted) sort(table, sorted.cellIndex, sorted.getAttribute("aria-sort") === "descending");
+      const current = sorted ? sortedRows(table, sorted.cellIndex, sorted.getAttribute("aria-sort") === "descending") : Array.from(table.tBodies[0].rows);
+      order(table, current, fill);
       said.textContent = b === data.baseline ? f.say("script.published") : f.say("script.recomputed", { baseline: data.configurations[b].label });
     });
 
     function restore() {
-      rows.forEach((row, c) => {
-        row.classList.toggle("baseline", c === data.baseline);
-        row.replaceChildren(...published.rows.get(c).map((cell) => cell.cloneNode(true)));
-      });
+      rows.forEach((row, c) => Array.from(row.cells, (cell, i) => { cell.key = key(published.rows.get(c)[i]); }));
+      return (row) => {
+        row.classList.toggle("baseline", row.at === data.baseline);
+        row.replaceChildren(...published.rows.get(row.at).map((cell) => cell.cloneNode(true)));
+      };
     }
 
     function recompute(b) {
@@ -134,7 +164,11 @@
       const span = spanOf(columns);
       const marks = table.querySelector("svg.iv") !== null;
       const widest = columns.map((column) => (column ? Math.max(0, ...column.map((x) => fraction(x.short))) : 0));
-      rows.forEach((row, c) => {
+      rows.forEach((row, c) => columns.forEach((column, k) => {
+        if (column) row.cells[k + 1].key = column[c].value ?? null;
+      }));
+      return (row) => {
+        const c = row.at;
         row.classList.toggle("baseline", c === b);
         const note = row.cells[0].querySelector("small");
         const text = c === b ? f.say("table.baseline") : differs(b, c);
@@ -143,7 +177,7 @@
         columns.forEach((column, k) => {
           if (column) fill(row.cells[k + 1], column[c], c === b, marks ? span : null, widest[k]);
         });
-      });
+      };
     }
 
     function differs(b, c) {

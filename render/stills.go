@@ -134,20 +134,25 @@ func (d *still) head(title, under string) int {
 	return y + 20
 }
 
-// foot names the report, so that a frame that is passed around says whence.
+// foot names the report and what it says about itself, so that a frame that is
+// passed around says whence it comes.
 func (d *still) foot(s *site) {
 	y := d.height - d.bottom
-	d.rule(d.left, y-52, d.inner(), 2, stillRule)
-	parts := []string{s.r.Project.Title}
+	lines := 1
 	if s.r.Project.Notice != "" {
-		parts = append(parts, s.r.Project.Notice)
+		lines = 3
 	}
-	d.text(d.regular, 28, stillMuted, d.left, y-14, d.inner(), 1, spoken(strings.Join(parts, " · ")))
+	d.rule(d.left, y-22-36*lines, d.inner(), 2, stillRule)
+	y = d.text(d.bold, 28, stillMuted, d.left, y+14-36*lines, d.inner(), 1, spoken(s.r.Project.Title))
+	if lines > 1 {
+		d.text(d.regular, 28, stillMuted, d.left, y, d.inner(), 2, spoken(s.r.Project.Notice))
+	}
 }
 
 // stillAnswer is a question with its figure, as large as a screen bears.
 func (s *site) stillAnswer(d *still, q *report.Answer) {
 	y := d.head(q.Ask, "")
+	top := y
 	_, state := s.answerState(q)
 	if q.Overall.Text == "" || !q.Answerable {
 		d.text(d.regular, 54, stillInk, d.left, y+80, d.inner(), 5, spoken(q.Headline.Text))
@@ -170,8 +175,35 @@ func (s *site) stillAnswer(d *still, q *report.Answer) {
 		y = d.text(d.regular, 50, stillInk, d.left, y, d.inner(), 1, spoken(s.withConfidence(q.Overall)))
 	}
 	y = d.text(d.regular, 44, stillMuted, d.left, y+10, d.inner(), 2, spoken(q.FactorLabel+": "+q.FromText+" → "+q.ToText))
-	d.text(d.bold, 44, stillInk, d.left, y+10, d.inner(), 2, spoken(state))
+	y = d.text(d.bold, 44, stillInk, d.left, y+10, d.inner(), 2, spoken(state))
+	s.stillEffects(d, q, top, y)
 	d.foot(s)
+}
+
+// stillEffects lists the effect on each workload: beside the figure in a wide
+// frame, below it in a tall one.
+func (s *site) stillEffects(d *still, q *report.Answer, top, below int) {
+	left, y, width := d.left, below+30, d.inner()
+	if d.width > d.height {
+		left, y, width = d.width/2+80, top+50, d.width/2-80-d.right
+	}
+	step := 66
+	for i := range q.ByWorkload {
+		w := &q.ByWorkload[i]
+		if y > d.height-d.bottom-160 {
+			return
+		}
+		ink := stillInk
+		if w.Effect.Verdict == report.NoDifferenceSeen || w.Effect.Verdict == report.NoVerdict {
+			ink = stillMuted
+		}
+		text := spoken(w.Effect.Text)
+		size := d.measure(d.bold, 38, text)
+		d.text(d.regular, 38, ink, left, y, width-size-20, 1, spoken(s.workloadLabel(w.Workload)))
+		d.text(d.bold, 38, ink, left+width-size, y, size+4, 1, text)
+		d.rule(left, y+18, width, 2, stillRule)
+		y += step
+	}
 }
 
 // stillChart is the leading rows of a chart, with the baseline among them.
@@ -206,7 +238,7 @@ func (s *site) stillChart(d *still, c chart.Chart) {
 		high = low + 1
 	}
 	at := func(v float64) int { return d.left + int(float64(d.inner())*(v-low)/(high-low)) }
-	room := d.height - d.bottom - 70 - y
+	room := d.height - d.bottom - 150 - y
 	step := min(room/max(len(rows), 1), 130)
 	for _, r := range rows {
 		size := 36.0

@@ -17,6 +17,6 @@ const figure = (b, c, w) => (f.data.workloads[w].interval ? f.difference(b, c, w
 process.stdout.write(JSON.stringify({
   Relative: all.map((b) => all.map((c) => workloads.map((w) => figure(b, c, w)))),
   Composite: f.data.composites.map((_, k) => all.map((b) => all.map((c) => f.composite(k, b, c)))),
-  Column: workloads.map((w) => f.column(f.data.baseline, w)),
+  Column: workloads.map((w) => f.column(f.data.baseline, w).map((x) => (x.complete?.(), x))),
   Between: all.map((b) => all.map((c) => (b === c ? [] : f.between(b, c)))),
 }));

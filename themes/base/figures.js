@@ -275,8 +275,10 @@
     const state = (list) => list.some((s) => s.spread === "none") ? "unknown" : list.some((s) => s.spread === "borrowed") ? "borrowed" : "measured";
 
     // Relative performance of configuration c against b under workload w:
-    // { state, value, low, high, p, verdict, text, short, range }.
-    function relative(b, c, w) {
+    // { state, value, low, high, p, verdict, text, short, range }. With later set,
+    // the interval and the texts wait until complete() is called, which a long
+    // table does for the rows in sight: p decides what may be claimed just as well.
+    function relative(b, c, w, later) {
       const workload = data.workloads[w], x = samples[c][w], y = samples[b][w];
       if (x.size === 0) return x.failed ? { state: "failed", text: x.failed } : { state: "absent" };
       if (workload.interval || !x.usable || !y.usable) return { state: "not-comparable" };
@@ -286,14 +288,30 @@
       if (f.state !== "unknown") {
         const block = within(x, y, workload);
         const e = block ?? add([num, den]);
+        if (later && !block && e.df >= 2 && num.se < 0.01 && den.se < 0.01) { // where Fieller's set is an interval
+          const va = num.se * f.value;
+          f.p = twoSided((f.value - 1) / Math.hypot(va, den.se), e.df);
+          f.verdict = f.p >= 1 - level || below(x, y, workload) ? "same" : f.value > 1 ? "better" : "worse";
+          f.complete = () => {
+            const { verdict } = f;
+            Object.assign(f, fieller(num, den, e.df), { interval: true });
+            finish(f, Math.hypot(workload.step / x.centre, workload.step / y.centre));
+            Object.assign(f, { verdict, complete: undefined });
+          };
+          return f;
+        }
         const set = block ? null : fieller(num, den, e.df);
         if (set) Object.assign(f, set, { interval: true });
         else logInterval(f, e);
       }
       finish(f, Math.hypot(workload.step / x.centre, workload.step / y.centre));
-      const d = Math.abs(x.centre - y.centre);
-      if (workload.declared > 0 && d < workload.declared * (1 - 1e-9)) f.verdict = "same";
+      if (below(x, y, workload)) f.verdict = "same";
       return f;
+    }
+
+    // A difference that the instrument cannot show.
+    function below(x, y, workload) {
+      return workload.declared > 0 && Math.abs(x.centre - y.centre) < workload.declared * (1 - 1e-9);
     }
 
     function logInterval(f, e) {
@@ -405,7 +423,7 @@
 
     // A column of the table of relative performance against baseline b.
     const every = data.configurations.map((_, c) => c);
-    const column = (b, w) => correct(every.map((c) => relative(b, c, w)));
+    const column = (b, w) => correct(every.map((c) => relative(b, c, w, true)));
     const compositeColumn = (k, b) => correct(every.map((c) => composite(k, b, c)));
 
     // --- what differs ---------------------------------------------------------

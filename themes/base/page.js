@@ -55,7 +55,7 @@
   }
 
   function sortedRows(table, index, falling) {
-    const rows = Array.from(table.tBodies[0].rows, (row, at) => ({ row, at: (row.at ??= at), key: key(row.cells[index]) }));
+    const rows = Array.from(rowsOf(table), (row, at) => ({ row, at: (row.at ??= at), key: key(row.cells[index]) }));
     const total = rows.filter((r) => r.row.classList.contains("total"));
     const rest = rows.filter((r) => !r.row.classList.contains("total")).sort((a, b) => compare(a, b, falling));
     return rest.concat(total).map((r) => r.row);
@@ -69,7 +69,9 @@
   function order(table, rows, fill = () => {}) {
     clearTimeout(table.pending);
     const body = table.tBodies[0];
-    rows.slice(0, screenful).forEach((row) => { fill(row); row.hidden = false; });
+    const first = rows.slice(0, screenful);
+    table.inOrder = rows; // some of them may not be back in the table yet
+    first.forEach(fill);
     if (rows.length > screenful) {
       if (table.style.tableLayout !== "fixed") { // widths must not move while rows come in
         const heads = Array.from(table.tHead.rows[0].cells);
@@ -78,17 +80,19 @@
         heads.forEach((h, i) => { h.style.width = widths[i] + "px"; });
         table.style.tableLayout = "fixed";
       }
-      rows.slice(screenful).forEach((row) => { row.hidden = true; });
       let at = screenful;
       const more = () => {
-        rows.slice(at, at + screenful).forEach((row) => { fill(row); row.hidden = false; });
+        const next = rows.slice(at, at + screenful);
+        next.forEach(fill);
+        body.append(...next);
         at += screenful;
         if (at < rows.length) table.pending = setTimeout(more);
       };
       table.pending = setTimeout(more, 100);
     }
-    body.replaceChildren(...rows);
+    body.replaceChildren(...first);
   }
+  const rowsOf = (table) => table.inOrder ?? table.tBodies[0].rows;
 
   function sortable(table) {
     const heads = Array.from(table.tHead.rows[0].cells);
@@ -145,7 +149,7 @@
       published.rows ??= new Map(Array.from(rows, ([c, row]) => [c, Array.from(row.cells, (cell) => cell.cloneNode(true))]));
       const fill = b === data.baseline ? restore() : recompute(b);
       const sorted = table.tHead.querySelector("[aria-sort]");
-      const current = sorted ? sortedRows(table, sorted.cellIndex, sorted.getAttribute("aria-sort") === "descending") : Array.from(table.tBodies[0].rows);
+      const current = sorted ? sortedRows(table, sorted.cellIndex, sorted.getAttribute("aria-sort") === "descending") : Array.from(rowsOf(table));
       order(table, current, fill);
       said.textContent = b === data.baseline ? f.say("script.published") : f.say("script.recomputed", { baseline: data.configurations[b].label });
     });
@@ -161,9 +165,10 @@
     function recompute(b) {
       const columns = data.composites.map((_, k) => f.compositeColumn(k, b))
         .concat(data.workloads.map((w, i) => (w.interval ? null : f.column(b, i))));
-      const span = spanOf(columns);
-      const marks = table.querySelector("svg.iv") !== null;
-      const widest = columns.map((column) => (column ? Math.max(0, ...column.map((x) => fraction(x.short))) : 0));
+      const marks = table.querySelector("svg.iv") !== null; // few enough cells to finish all of them
+      if (marks) columns.flat().forEach((x) => x?.complete?.());
+      const span = marks ? spanOf(columns) : null;
+      const widest = columns.map((column) => (marks && column ? Math.max(0, ...column.map((x) => fraction(x.short))) : 0));
       rows.forEach((row, c) => columns.forEach((column, k) => {
         if (column) row.cells[k + 1].key = column[c].value ?? null;
       }));
@@ -175,7 +180,7 @@
         if (note) note.textContent = text;
         else if (text) row.cells[0].append(small(text));
         columns.forEach((column, k) => {
-          if (column) fill(row.cells[k + 1], column[c], c === b, marks ? span : null, widest[k]);
+          if (column) fill(row.cells[k + 1], column[c], c === b, span, widest[k]);
         });
       };
     }
@@ -197,6 +202,7 @@
     }
 
     function fill(cell, x, own, span, widest) {
+      x.complete?.();
       cell.className = "n";
       delete cell.dataset.v;
       if (x.state === "failed") {

@@ -1,0 +1,79 @@
+package render
+
+import (
+	"bytes"
+	"image/png"
+	"strings"
+	"testing"
+
+	"benchwright/design"
+	"benchwright/project"
+	"benchwright/report"
+	"benchwright/sample-project"
+	"benchwright/schema"
+	"benchwright/themes"
+)
+
+func sampleStills(t *testing.T) []File {
+	t.Helper()
+	folder, _ := schema.Read(sampleproject.Files())
+	p, _ := project.Load(folder)
+	theme, err := themes.Load(themes.Default, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	files, err := Stills(report.Build(p, design.NewSpace(p), nil, report.Options{}), theme)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return files
+}
+
+// TestStillsKeepTheirMarginsFree: nothing is drawn outside the part of a frame
+// that every screen shows, and every frame has its size.
+func TestStillsKeepTheirMarginsFree(t *testing.T) {
+	files := sampleStills(t)
+	if len(files) == 0 {
+		t.Fatal("no stills")
+	}
+	for _, f := range files {
+		img, err := png.Decode(bytes.NewReader(f.Data))
+		if err != nil {
+			t.Fatalf("%s: %v", f.Path, err)
+		}
+		want := frames[0]
+		if strings.HasPrefix(f.Path, frames[1].name+"/") {
+			want = frames[1]
+		}
+		b := img.Bounds()
+		if b.Dx() != want.width || b.Dy() != want.height {
+			t.Errorf("%s is %d × %d, want %d × %d", f.Path, b.Dx(), b.Dy(), want.width, want.height)
+		}
+		paper := img.At(0, 0)
+		drawn := 0
+		for y := b.Min.Y; y < b.Max.Y; y++ {
+			for x := b.Min.X; x < b.Max.X; x++ {
+				if img.At(x, y) == paper {
+					continue
+				}
+				drawn++
+				// A whisker's end may stand a few points over the edge.
+				if x < want.left-4 || x >= want.width-want.right+4 || y < want.top-4 || y >= want.height-want.bottom+12 {
+					t.Fatalf("%s: something is drawn at %d, %d, in the margin", f.Path, x, y)
+				}
+			}
+		}
+		if drawn < 1000 {
+			t.Errorf("%s is all but empty", f.Path)
+		}
+	}
+}
+
+func TestStillsAreTheSameEveryTime(t *testing.T) {
+	a, b := sampleStills(t), sampleStills(t)
+	for i := range a {
+		if a[i].Path != b[i].Path || !bytes.Equal(a[i].Data, b[i].Data) {
+			t.Errorf("%s differs between two drawings", a[i].Path)
+		}
+	}
+}

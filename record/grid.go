@@ -220,24 +220,37 @@ func (g *grid) subHeader(i int) bool {
 	if i >= len(g.rows) {
 		return false
 	}
-	words := 0
-	for k := range g.rows[i] {
+	words, counted, label := 0, 0, false
+	position := 0 // among the columns of a workload
+	for k := range g.columns {
+		if position++; k == 0 || g.columns[k].workload != g.columns[k-1].workload {
+			position = 1
+		}
 		text := g.text(k, i)
 		if text == "" {
 			continue
 		}
-		if k >= len(g.columns) || g.columns[k].workload == "" {
+		if g.columns[k].workload == "" {
 			if _, ok := g.names.configurations[fold(text)]; ok {
 				return false
 			}
+			label = true
 			continue
 		}
-		if _, ok := outcomeOf(text); ok || isReading(text) && !isRepeatTitle(text) {
+		if _, ok := outcomeOf(text); ok {
 			return false
 		}
-		words++
+		if !isReading(text) {
+			words++
+			continue
+		}
+		// Numbers are titles only when they count: 1, 2, 3.
+		if text != strconv.Itoa(position) {
+			return false
+		}
+		counted = max(counted, position)
 	}
-	if words == 0 {
+	if words == 0 && (counted == 0 || counted == 1 && label) {
 		return false
 	}
 	for k := range g.columns {

@@ -1,0 +1,421 @@
+package record
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+	"unicode/utf16"
+
+	"github.com/xuri/excelize/v2"
+
+	"benchwright/schema"
+)
+
+// told writes readings in a short form for comparing.
+func told(readings []Reading) []string {
+	var out []string
+	for _, r := range readings {
+		text := r.Configuration + " " + r.Workload + " " + r.Value
+		for _, x := range []string{r.Unit, r.Outcome, r.Session, r.Reason, r.Note} {
+			if x != "" {
+				text += " " + x
+			}
+		}
+		out = append(out, text)
+	}
+	return out
+}
+
+func TestFromText(t *testing.T) {
+	_, root := base(t, nil)
+	p := loaded(t, root.FS())
+	const output = "warm-up\ndone in 41.2 s\nclip: 14400 ticks, fine\ndone in 41.5 s\r\n"
+	readings, bad := FromText(p, []byte(output), "run.txt", "one-fan", "", "later")
+	want := []string{"one-fan compile 41.2 later", "one-fan clip 14400 later", "one-fan compile 41.5 later"}
+	if got := told(readings); !slices.Equal(got, want) || len(bad) > 0 {
+		t.Errorf("got %q %s, want %q", got, messages(bad), want)
+	}
+	if at := readings[1].At.String(); at != "run.txt:3:7" {
+		t.Errorf("the second reading is at %s", at)
+	}
+	// The same as some consoles write it.
+	wide := []byte{0xff, 0xfe}
+	for _, u := range utf16.Encode([]rune(output)) {
+		wide = append(wide, byte(u), byte(u>>8))
+	}
+	again, _ := FromText(p, wide, "run.txt", "one-fan", "", "later")
+	if got := told(again); !slices.Equal(got, want) {
+		t.Errorf("in UTF-16: %q", got)
+	}
+	if only, _ := FromText(p, []byte(output), "run.txt", "one-fan", "clip", ""); len(only) != 1 {
+		t.Errorf("one workload: %q", told(only))
+	}
+	for _, c := range []struct{ workload, text, want string }{
+		{"", "nothing here", "hold the patterns in workloads.yaml against a line"},
+		{"rise", "31 K", `give workload "rise" patterns`},
+	} {
+		if got, bad := FromText(p, []byte(c.text), "run.txt", "one-fan", c.workload, ""); len(got) > 0 || !strings.Contains(messages(bad), c.want) {
+			t.Errorf("%q: %s", c.text, messages(bad))
+		}
+	}
+}
+
+func TestLooksLikeTable(t *testing.T) {
+	_, root := base(t, nil)
+	p := loaded(t, root.FS())
+	for text, want := range map[string]bool{
+		"configuration,workload,value\n":         true,
+		"\"configuration\";\"compile [s]\"\r\n1": true,
+		"configuration: two-fans\nvalue 3\n":     false,
+		"done in 41.2 s\n":                       false,
+		"":                                       false,
+	} {
+		if got := LooksLikeTable(p, []byte(text)); got != want {
+			t.Errorf("%q: %v", text, got)
+		}
+	}
+}
+
+const mappingFile = `mappings:
+  timer:
+    columns: {Build: configuration, Test: workload, Result: value, How: outcome, N: repeat}
+    configurations: {Build A: one-fan, Build B: two-fans}
+    workloads: {CC: compile}
+    session: later
+    csv: {separator: ";", decimal: ","}
+  across:
+    columns: {Build: configuration, "CC (min)": compile, Rise: rise}
+    configurations: {Build A: one-fan}
+`
+
+func mapping(t *testing.T, root *os.Root, name string) Mapping {
+	t.Helper()
+	folder, _ := schema.Read(root.FS())
+	all, bad := Mappings(loaded(t, root.FS()), folder)
+	m, ok := all[name]
+	if len(bad) > 0 || !ok {
+		t.Fatalf("no mapping %s: %s", name, messages(bad))
+	}
+	return m
+}
+
+func TestFromTable(t *testing.T) {
+	_, root := base(t, map[string]string{"record.yaml": mappingFile})
+	p := loaded(t, root.FS())
+	for _, c := range []struct {
+		name, mapping, text string
+		want                []string
+		wrong               string
+	}{
+		{"long", "", "configuration,workload,value,session\none-fan,compile,41.2,later\nTwo fans,Compile job,40.0,later\n",
+			[]string{"one-fan compile 41.2 later", "two-fans compile 40.0 later"}, ""},
+		{"wide", "", "configuration,compile [min],rise,outcome\none-fan,0.69,31.1,\ntwo-fans,,,hung\ntwo-fans,0.67,,\n",
+			[]string{"one-fan compile 0.69 min", "one-fan rise 31.1", "two-fans compile  min hung", "two-fans rise  hung", "two-fans compile 0.67 min"}, ""},
+		{"mapped", "timer", "Build;Test;Result;How;N;Remark\nBuild A;CC;41,25;;3;x\nbuild b;compile;;Hung;1;y\n",
+			[]string{"one-fan compile 41.25 later", "two-fans compile  hung later"}, ""},
+		{"mapped across", "across", "Build,CC (min),Rise\nBuild A,0.69,crashed\n", []string{"one-fan compile 0.69 min", "one-fan rise  crashed"}, ""},
+		{"unknown column", "", "configuration,workload,vale\n", nil, `did you mean "value"?`},
+		{"mapped column that is not there", "timer", "Build;Tset;Result;How;N\na;b;1;;1\n", nil, `no column "Test"`},
+		{"no configuration", "", "workload,value\ncompile,3\n", nil, "no column is the configuration"},
+		{"repeat that is no count", "timer", "Build;Test;Result;How;N\nBuild A;CC;41,25;;two\n", nil, "not a whole number"},
+		{"short row", "", "configuration,workload,value\none-fan,compile\n", nil, "csv-columns"},
+		{"nothing in it", "", "configuration,workload,value\n", nil, "no reading was found"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			m := Mapping{}
+			if c.mapping != "" {
+				m = mapping(t, root, c.mapping)
+			}
+			got, bad := FromTable(p, []byte(c.text), "night.csv", m)
+			if c.wrong != "" {
+				if !strings.Contains(messages(bad), c.wrong) {
+					t.Errorf("got %q and %s", told(got), messages(bad))
+				}
+				return
+			}
+			if len(bad) > 0 || !slices.Equal(told(got), c.want) {
+				t.Errorf("got %q %s, want %q", told(got), messages(bad), c.want)
+			}
+		})
+	}
+}
+
+func TestMappingsNameWhatIsThere(t *testing.T) {
+	_, root := base(t, map[string]string{"record.yaml": `mappings:
+  timer:
+    columns: {Build: confguration, Test: workload, Probe: workload}
+    configurations: {Build A: one-fann}
+    workloads: {CC: energy}
+    session: ever
+`})
+	folder, _ := schema.Read(root.FS())
+	_, bad := Mappings(loaded(t, root.FS()), folder)
+	want := `bad-mapping record.yaml:3:22: "confguration" is not what a column can be → did you mean "configuration"?
+bad-mapping record.yaml:3:52: both "Test" and "Probe" are the workload → take one of them out
+bad-mapping record.yaml:4:31: "one-fann" is not a configuration → did you mean "one-fan"?
+bad-mapping record.yaml:5:21: "energy" is not a workload → one of compile, clip, pages, rise
+bad-mapping record.yaml:6:14: "ever" is not a session → one of evening, later
+`
+	if got := messages(bad); got != want {
+		t.Errorf("got\n%swant\n%s", got, want)
+	}
+}
+
+// sheet makes a spreadsheet: rows of cells, merged ranges, formulas by cell.
+func sheet(t testing.TB, rows [][]any, merged []string, formulas map[string]string, format map[string]string) []byte {
+	t.Helper()
+	f := excelize.NewFile()
+	defer f.Close()
+	for y, row := range rows {
+		for x, v := range row {
+			if v == nil {
+				continue
+			}
+			cell, err := excelize.CoordinatesToCellName(x+1, y+1)
+			must(t, err)
+			must(t, f.SetCellValue("Sheet1", cell, v))
+		}
+	}
+	for _, m := range merged {
+		from, to, _ := strings.Cut(m, ":")
+		must(t, f.MergeCell("Sheet1", from, to))
+	}
+	for cell, formula := range formulas {
+		must(t, f.SetCellFormula("Sheet1", cell, formula))
+	}
+	for cell, number := range format {
+		style, err := f.NewStyle(&excelize.Style{CustomNumFmt: &number})
+		must(t, err)
+		must(t, f.SetCellStyle("Sheet1", cell, cell, style))
+	}
+	var b bytes.Buffer
+	must(t, f.Write(&b))
+	return b.Bytes()
+}
+
+func TestFromGrid(t *testing.T) {
+	_, root := base(t, map[string]string{"record.yaml": mappingFile})
+	p := loaded(t, root.FS())
+	for _, c := range []struct {
+		name     string
+		rows     [][]any
+		merged   []string
+		formulas map[string]string
+		format   map[string]string
+		mapping  string
+		want     []string
+		wrong    string
+	}{
+		{name: "plain", rows: [][]any{
+			{"Build", "compile", nil, "Temperature rise"},
+			{"one-fan", 41.2, 41.5, 31},
+			{"Two fans", 40.1, nil, "hung"},
+		}, want: []string{"one-fan compile 41.2", "one-fan compile 41.5", "one-fan rise 31", "two-fans compile 40.1", "two-fans rise  hung"}},
+		{name: "merged header, repeat numbers, a column of means", rows: [][]any{
+			{"Last night's runs"},
+			{nil, "Compile job (min)", nil, nil, "rise"},
+			{"Build", "run 1", "run 2", "mean", "K"},
+			{"one-fan", 0.69, 0.7, 0.695, 31.4},
+		}, merged: []string{"B2:D2"}, formulas: map[string]string{"D4": "AVERAGE(B4:C4)"},
+			want: []string{"one-fan compile 0.69 min", "one-fan compile 0.7 min", "one-fan rise 31.4 K"}},
+		{name: "rows below one another", rows: [][]any{
+			{"Build", "run", "compile", "rise"},
+			{"one-fan", 1, 41.2, 31.1},
+			{nil, 2, 41.3, 31.2},
+			{"two-fans", 1, 40, 24},
+		}, merged: []string{"A2:A3"}, want: []string{"one-fan compile 41.2", "one-fan rise 31.1", "one-fan compile 41.3", "one-fan rise 31.2", "two-fans compile 40", "two-fans rise 24"}},
+		{name: "noughts as shown, sums of floats as typed", rows: [][]any{
+			{"", "compile"}, {"one-fan", 41.0, 0.1 + 0.2},
+		}, format: map[string]string{"B2": "0.00"}, want: []string{"one-fan compile 41.00", "one-fan compile 0.3"}},
+		{name: "a merged header ends where it ends", rows: [][]any{
+			{"", "compile", nil, nil, "rise"}, {"one-fan", 41, 42, "cold start", 31},
+		}, merged: []string{"B1:C1"}, want: []string{"one-fan compile 41", "one-fan compile 42", "one-fan rise 31"}},
+		{name: "names from the mapping", mapping: "timer", rows: [][]any{
+			{"", "CC"}, {"Build A", "41,5"},
+		}, want: []string{"one-fan compile 41.5 later"}},
+		{name: "a formula", rows: [][]any{{"", "compile"}, {"one-fan", nil}}, formulas: map[string]string{"B2": "60*0.7"}, wrong: "grid.xlsx!B2: the cell holds a formula"},
+		{name: "unknown configuration", rows: [][]any{{"", "compile"}, {"one-fann", 41}}, wrong: `grid.xlsx!A2: there is no configuration "one-fann" → did you mean "one-fan"?`},
+		{name: "unknown configuration with small values", rows: [][]any{{"", "compile", nil, "rise"}, {"Case C", 1, 3, 1}}, wrong: `there is no configuration "Case C"`},
+		{name: "no configuration", rows: [][]any{{"", "compile"}, {"one-fan", 41}, {nil, 42}}, wrong: "grid.xlsx!B3: row 3 holds a reading but names no configuration"},
+		{name: "no header", rows: [][]any{{"", "compiling"}, {"one-fan", 41}}, wrong: "names a workload"},
+		{name: "empty", rows: nil, wrong: "names a workload"},
+		{name: "nothing filled in", rows: [][]any{{"", "compile"}, {"one-fan"}}, wrong: "no reading was found"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			m := Mapping{}
+			if c.mapping != "" {
+				m = mapping(t, root, c.mapping)
+			}
+			data := sheet(t, c.rows, c.merged, c.formulas, c.format)
+			got, bad := FromGrid(p, bytes.NewReader(data), "grid.xlsx", "", "", m)
+			if c.wrong != "" {
+				if !strings.Contains(messages(bad), c.wrong) {
+					t.Errorf("got %q and %s", told(got), messages(bad))
+				}
+				return
+			}
+			if len(bad) > 0 || !slices.Equal(told(got), c.want) {
+				t.Errorf("got %q %s, want %q", told(got), messages(bad), c.want)
+			}
+		})
+	}
+	for _, c := range []struct{ data, sheet, want string }{
+		{"no spreadsheet", "", "is not a spreadsheet"},
+		{string(sheet(t, [][]any{{"", "compile"}}, nil, nil, nil)), "Runs", `there is no sheet "Runs"`},
+	} {
+		if _, bad := FromGrid(p, strings.NewReader(c.data), "grid.xlsx", c.sheet, "", Mapping{}); !strings.Contains(messages(bad), c.want) {
+			t.Errorf("got %s, want %q", messages(bad), c.want)
+		}
+	}
+}
+
+// TestGridGoesThroughTheFolder: a cell that is no number is refused with its
+// place when the readings are prepared.
+func TestGridGoesThroughTheFolder(t *testing.T) {
+	_, root := base(t, nil)
+	p := loaded(t, root.FS())
+	data := sheet(t, [][]any{{"", "compile"}, {"one-fan", 41.4, "fast"}}, nil, nil, nil)
+	readings, bad := FromGrid(p, bytes.NewReader(data), "grid.xlsx", "", "evening", Mapping{})
+	if len(bad) > 0 {
+		t.Fatal(messages(bad))
+	}
+	if _, bad = Prepare(root.FS(), readings, Options{}); len(bad) != 1 || !strings.Contains(messages(bad), `grid.xlsx!C2: "fast" is not a number`) {
+		t.Errorf("got %s", messages(bad))
+	}
+}
+
+func TestNewSession(t *testing.T) {
+	s := Session{ID: "third", Date: "2031-04-11", Start: "19:30", Who: "A. Tester", Values: [][2]string{{"room", "21.5 °C"}}, Note: `it's "open": no`}
+	for _, c := range []struct{ name, before, added, wrong string }{
+		{"none yet", "", "# yaml-language-server: $schema=.schema/sessions.schema.json\n\nsessions:\n  third:\n    date: 2031-04-11\n    start: \"19:30\"\n    who: A. Tester\n    values:\n      room: 21.5 °C\n    note: \"it's \\\"open\\\": no\"\n", ""},
+		{"two spaces", "sessions:\n  evening:\n    date: 2031-04-09\n  later:\n    date: 2031-04-10\n", "  third:\n    date: 2031-04-11\n    start: \"19:30\"\n    who: A. Tester\n    values:\n      room: 21.5 °C\n    note: \"it's \\\"open\\\": no\"\n", ""},
+		{"four spaces, CRLF, empty lines, no last end", "sessions:\r\n    evening: {date: 2031-04-09}\r\n\r\n    # the second\r\n    later:\r\n        date: 2031-04-10", "\r\n\r\n    third:\r\n        date: 2031-04-11\r\n        start: \"19:30\"\r\n        who: A. Tester\r\n        values:\r\n            room: 21.5 °C\r\n        note: \"it's \\\"open\\\": no\"\r\n", ""},
+		{"a comment at the end", "sessions:\n  evening:\n    date: 2031-04-09\n  later:\n    date: 2031-04-10\n# the end\n", "  third:\n    date: 2031-04-11\n    start: \"19:30\"\n    who: A. Tester\n    values:\n      room: 21.5 °C\n    note: \"it's \\\"open\\\": no\"\n", ""},
+		{"in braces", "sessions: {evening: {date: 2031-04-09}, later: {date: 2031-04-10}}\n", "", "in braces"},
+		{"ended", "sessions:\n  evening:\n    date: 2031-04-09\n  later:\n    date: 2031-04-10\n...\n", "", "without touching"},
+		{"there already", "sessions:\n  third:\n    date: 2031-04-09\n  evening:\n    date: 2031-04-09\n  later:\n    date: 2031-04-09\n", "", `sessions.yaml:2:3: there is a session "third" already`},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			changes := map[string]string{"sessions.yaml": c.before}
+			if c.before == "" {
+				changes["results/evening.csv"], changes["results/later.csv"] = "", ""
+			}
+			dir, root := base(t, changes)
+			a, bad := Prepare(root.FS(), []Reading{{Configuration: "one-fan", Workload: "compile", Session: "third", Value: "41.5"}}, Options{Session: &s})
+			if c.wrong != "" {
+				if !strings.Contains(messages(bad), c.wrong) {
+					t.Errorf("got %s", messages(bad))
+				}
+				return
+			}
+			if len(bad) > 0 {
+				t.Fatal(messages(bad))
+			}
+			must(t, a.Write(root))
+			if got := text(t, dir, "sessions.yaml"); got != c.before+c.added {
+				t.Errorf("got\n%q\nwant\n%q", got, c.before+c.added)
+			}
+			got := loaded(t, root.FS()).Session("third")
+			if got == nil || got.Date != s.Date || got.Start != s.Start || got.Who != s.Who || got.Note != s.Note || len(got.Values) != 1 {
+				t.Errorf("read as %+v", got)
+			}
+			if file := text(t, dir, "results/third.csv"); !strings.HasSuffix(file, "\nthird,1,one-fan,1,compile,41.5,s,ok,,\n") {
+				t.Errorf("results/third.csv is %q", file)
+			}
+		})
+	}
+	for _, c := range []struct {
+		s    Session
+		want string
+	}{
+		{Session{ID: "Third", Date: "2031-04-11"}, `"Third" cannot be an id`},
+		{Session{ID: "third", Date: "11.4.2031"}, "write it year first"},
+		{Session{ID: "third", Date: "2031-02-30"}, "not a day of the calendar"},
+		{Session{ID: "third", Date: "2031-04-11", Start: "7pm"}, "not a time of day"},
+		{Session{ID: "third", Date: "2031-04-11", Who: "a\nb: c"}, "line break"},
+		{Session{ID: "third", Date: "2031-04-11", Values: [][2]string{{"rooom", "21"}}}, `did you mean "room"?`},
+		{Session{ID: "third", Date: "2031-04-11", Instruments: []string{"meter"}}, "meter"},
+	} {
+		_, root := base(t, nil)
+		if a, bad := Prepare(root.FS(), nil, Options{Session: &c.s}); a != nil || !strings.Contains(messages(bad), c.want) {
+			t.Errorf("%+v: got %s", c.s, messages(bad))
+		}
+	}
+}
+
+func TestProvenanceKeepsItsStyle(t *testing.T) {
+	r := []Reading{{Configuration: "one-fan", Workload: "compile", Session: "evening", Value: "41.5"}}
+	o := Options{Source: "night, one.csv", SourceSum: "aa", When: "2031-04-09T20:00:00Z"}
+	old := "file;source;when;who;file-sha256;source-sha256;readings\r\nresults/x.csv;by hand;;me;;;3"
+	dir, root := base(t, map[string]string{"provenance.csv": old})
+	a := prepared(t, root, r, o)
+	must(t, a.Write(root))
+	want := old + "\r\nresults/evening.csv;night, one.csv;2031-04-09T20:00:00Z;;" + Sum([]byte(text(t, dir, "results/evening.csv"))) + ";aa;1\r\n"
+	if got := text(t, dir, "provenance.csv"); got != want {
+		t.Errorf("got\n%q\nwant\n%q", got, want)
+	}
+	_, root = base(t, map[string]string{"provenance.csv": "when,what\n"})
+	if _, bad := Prepare(root.FS(), r, o); len(bad) != 5 {
+		t.Errorf("got %s", messages(bad))
+	}
+}
+
+func TestViewers(t *testing.T) {
+	dir, root := base(t, nil)
+	p := loaded(t, root.FS())
+	template := string(ViewerTemplate(p))
+	want := "viewer,machine,workload,value,unit,date,note\n,,compile,,s,,\n,,clip,,fps,,\n,,pages,,1/s,,\n,,rise,,K,,\n"
+	if template != want {
+		t.Errorf("the template is\n%s", template)
+	}
+	filled := "viewer;machine;workload;value;unit;date;note\r\nMarsh;Case of my own, one fan;compile;0,70;min;2031-05-01;windows open\r\n;;clip;48,5;fps;;\r\n;;rise;;K;;\r\n"
+	a, bad := PrepareViewer(root.FS(), []byte(filled), "Marsh's run.csv", Options{Source: "Marsh's run.csv", When: "2031-05-02T08:00:00Z"})
+	if len(bad) > 0 {
+		t.Fatal(messages(bad))
+	}
+	before := text(t, dir, "results/evening.csv")
+	must(t, a.Write(root))
+	if got := text(t, dir, "viewers/marsh-s-run.csv"); got != "viewer,machine,workload,value,unit,date,note\nMarsh,\"Case of my own, one fan\",compile,0.70,min,2031-05-01,windows open\nMarsh,\"Case of my own, one fan\",clip,48.5,fps,2031-05-01,\n" {
+		t.Errorf("kept as\n%s", got)
+	}
+	if text(t, dir, "results/evening.csv") != before || len(loaded(t, root.FS()).Readings) != len(p.Readings) {
+		t.Error("the results changed")
+	}
+	readings, bad := Viewers(root.FS(), p)
+	var got []string
+	for _, r := range readings {
+		got = append(got, fmt.Sprintf("%s %s %.4g", r.Viewer, p.Workloads[r.Workload].ID, r.Value))
+	}
+	if want := []string{"Marsh compile 42", "Marsh clip 48.5"}; !slices.Equal(got, want) || len(bad) > 0 {
+		t.Errorf("got %q %s", got, messages(bad))
+	}
+	if _, bad := PrepareViewer(root.FS(), []byte(filled), "marsh-s-run.csv", Options{}); !strings.Contains(messages(bad), "is there already") {
+		t.Errorf("a second time: %s", messages(bad))
+	}
+	for _, c := range []struct{ row, want string }{
+		{"Marsh,mine,compiel,41,s,,", `did you mean "compile"?`},
+		{"Marsh,mine,energy,41,s,,", `there is no workload "energy"`},
+		{"Marsh,mine,compile,41,K,,", "cannot be converted into s"},
+		{"Marsh,mine,compile,fast,s,,", "is not a number"},
+		{"Marsh,mine,compile,-3,s,,", "is not possible"},
+		{",mine,compile,41,s,,", "has no viewer"},
+		{"Marsh,,compile,41,s,,", "has no machine"},
+		{"Marsh,mine,compile,41,s,1.5.2031,", "not a day of the calendar"},
+		{"Marsh,=1+1,compile,41,s,,", "take the machine for a formula"},
+		{"Marsh,\"a\nb\",compile,41,s,,", "line break"},
+		{"Marsh,mine,compile,,s,,", "no reading was found"},
+		{"Marsh,mine,compile,41,s", "csv-columns"},
+	} {
+		_, root := base(t, nil)
+		a, bad := PrepareViewer(root.FS(), []byte("viewer,machine,workload,value,unit,date,note\n"+c.row+"\n"), "x.csv", Options{})
+		if a != nil || !strings.Contains(messages(bad), c.want) {
+			t.Errorf("%s: got %s", c.row, messages(bad))
+		}
+	}
+	if _, bad := PrepareViewer(root.FS(), []byte("viewer,workload,valeu\n"), "x.csv", Options{}); !strings.Contains(messages(bad), `did you mean "value"?`) {
+		t.Errorf("got %s", messages(bad))
+	}
+}

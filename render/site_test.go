@@ -16,6 +16,7 @@ import (
 	"benchwright/design"
 	"benchwright/project"
 	"benchwright/report"
+	sampleproject "benchwright/sample-project"
 	"benchwright/schema"
 	"benchwright/themes"
 	"benchwright/words"
@@ -70,17 +71,16 @@ func hostile(t testing.TB, text string) *report.Report {
 
 // No text of a folder becomes an element, an attribute or a script.
 func TestTextStaysText(t *testing.T) {
+	kinds := map[string]map[string]int{}
+	for _, f := range laidOut(t, hostile(t, "harmless"), "") {
+		if strings.HasSuffix(f.Path, ".html") {
+			kinds[f.Path] = census(t, f)
+		}
+	}
 	for _, text := range []string{
 		`<script>alert(1)</script>`, `"><img src=x onerror=alert(1)>`, `</script><script>x</script>`, `</title></style><b onclick=x>`, `javascript:alert(1)`, `&lt;i&gt;`,
 	} {
 		r := hostile(t, text)
-		plain := laidOut(t, hostile(t, "harmless"), "")
-		kinds := map[string]map[string]int{}
-		for _, f := range plain {
-			if strings.HasSuffix(f.Path, ".html") {
-				kinds[f.Path] = census(t, f)
-			}
-		}
 		for _, f := range laidOut(t, r, "") {
 			if !strings.HasSuffix(f.Path, ".html") {
 				continue
@@ -442,5 +442,23 @@ func BenchmarkConfigurations(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+func TestAnotherLanguage(t *testing.T) {
+	folder, _ := schema.Read(sampleproject.Files())
+	p, _ := project.Load(folder)
+	s := design.NewSpace(p)
+	r := report.Build(p, s, design.Check(p, s), report.Options{Language: "de"})
+	for _, f := range laidOut(t, r, "") {
+		if !strings.HasSuffix(f.Path, ".html") {
+			continue
+		}
+		if !bytes.Contains(f.Data, []byte(`<html lang="de" dir="ltr">`)) || bytes.Contains(f.Data, []byte("⟪")) {
+			t.Errorf("%s is not in German, or lacks a label", f.Path)
+		}
+		if bytes.Contains(f.Data, []byte(">Overview<")) || bytes.Contains(f.Data, []byte(">Configuration<")) {
+			t.Errorf("%s has English labels", f.Path)
+		}
 	}
 }

@@ -1,0 +1,359 @@
+package design
+
+import (
+	"fmt"
+	"hash/fnv"
+	"slices"
+)
+
+// RunOrder is how the runs of a session are put in order.
+type RunOrder uint8
+
+const (
+	// Balanced is a random order, chosen so that no studied factor goes with
+	// the position in the session.
+	Balanced RunOrder = iota
+	// Shortest is the order with the least time for swaps.
+	Shortest
+)
+
+// String gives the word for people and programs.
+func (o RunOrder) String() string { return [...]string{"balanced", "shortest"}[o] }
+
+// MarshalText writes the word.
+func (o RunOrder) MarshalText() ([]byte, error) { return []byte(o.String()), nil }
+
+// PlanOptions says what session is wanted.
+type PlanOptions struct {
+	// Repeats wanted of each cell, readings of earlier sessions included; 0
+	// takes the project's minimum-repeats.
+	Repeats int
+	// Session is the id of the session to plan; one that exists is continued.
+	Session string
+	Seed    uint64
+	// Minutes of bench time that there are; 0: no limit.
+	Minutes float64
+	Order   RunOrder
+}
+
+// Plan is what is missing and the order of runs of one session. Its slices
+// are never nil, and equal inputs give equal plans.
+type Plan struct {
+	Order   RunOrder `json:"order"`
+	Seed    uint64   `json:"seed"`
+	Session string   `json:"session,omitempty"`
+	// Repeats are those wanted of each cell.
+	Repeats int    `json:"repeats"`
+	Wants   []Want `json:"missing"`
+	// Rounds in the session. Each visits the configurations that it has to read
+	// and ends with the baseline, which is where the next one begins.
+	Rounds int     `json:"rounds"`
+	Visits []Visit `json:"visits"`
+	// Minutes of all swaps and of all workloads, as far as they are stated.
+	// What is on the bench before the first visit is not known and not counted.
+	SwapMinutes     float64  `json:"swapMinutes"`
+	WorkloadMinutes float64  `json:"workloadMinutes"`
+	Fairness        Fairness `json:"fairness"`
+	// Other is what the other order would come to.
+	Other Alternative `json:"otherOrder"`
+	// Exact says, for the shortest order, that no shorter one exists.
+	Exact bool `json:"exact"`
+	// Left lists what the time does not suffice for.
+	Left []Left `json:"left"`
+	// Summary says in sentences what the session takes and how fair it is;
+	// Cautions stand before the runs, Remarks after them.
+	Summary  []string `json:"summary"`
+	Cautions []string `json:"cautions"`
+	Remarks  []string `json:"remarks"`
+}
+
+// Minutes of the whole session.
+func (p *Plan) Minutes() float64 { return p.SwapMinutes + p.WorkloadMinutes }
+
+// Visit is a stretch with one configuration on the bench, in which each of its
+// workloads is read once.
+type Visit struct {
+	// Order in the session, from 1, or on from the last one of a session that
+	// is continued.
+	Order int `json:"order"`
+	// Round from 1; 0 for the visit to the baseline that opens the session.
+	Round         int      `json:"round"`
+	Configuration string   `json:"configuration"`
+	Baseline      bool     `json:"baseline"`
+	Changes       []Swap   `json:"changes"`
+	Workloads     []string `json:"workloads"`
+	// Fewer: not every workload of the session is read.
+	Fewer    bool     `json:"fewer"`
+	Minutes  float64  `json:"minutes"`
+	Cautions []string `json:"cautions"`
+
+	configuration int
+	workloads     []int
+}
+
+// Swap is one factor that is changed by hand between two visits.
+type Swap struct {
+	Factor  string  `json:"factor"`
+	From    string  `json:"from"`
+	To      string  `json:"to"`
+	Minutes float64 `json:"minutes"`
+}
+
+// Fairness says how far the studied factors go with time: the largest
+// correlation, in magnitude, of a contrast of a studied factor with the
+// position of the visit, and the factor that it belongs to. All are 0 when
+// nothing varies.
+type Fairness struct {
+	// Drift is over the session, with the position; Bend with its square.
+	Drift       float64 `json:"drift"`
+	DriftFactor string  `json:"driftFactor,omitempty"`
+	Bend        float64 `json:"bend"`
+	BendFactor  string  `json:"bendFactor,omitempty"`
+	// Within is the worst over the rounds, each by itself.
+	Within       float64 `json:"within"`
+	WithinFactor string  `json:"withinFactor,omitempty"`
+}
+
+// Alternative sums up an order that was not chosen.
+type Alternative struct {
+	Order       RunOrder `json:"order"`
+	SwapMinutes float64  `json:"swapMinutes"`
+	Swaps       int      `json:"swaps"`
+	Fairness    Fairness `json:"fairness"`
+}
+
+// Left is a configuration for which the session has no time, or not enough.
+type Left struct {
+	Configuration string `json:"configuration"`
+	// Repeats are those that the session does not read, over its workloads the
+	// largest number.
+	Repeats int `json:"repeats"`
+	// Whole: the session does not visit it at all.
+	Whole bool `json:"whole"`
+}
+
+// Plan says what the questions lack and in which order to run it in one
+// session. It works on a folder with or without readings.
+//
+// The session begins with the baseline and returns to it after each round.
+// Each round visits every configuration that still needs a repeat then, and
+// repeats are spread over the rounds, so that none is read in one block. Every
+// second round runs backwards, which takes an even drift out of all
+// differences (counterbalancing; NIST/SEMATECH e-Handbook of Statistical
+// Methods, 5.3.3.2, on blocks and randomisation).
+func (s *Space) Plan(o PlanOptions) Plan {
+	repeats := o.Repeats
+	if repeats <= 0 {
+		repeats = max(s.p.MinimumRepeats, 1)
+	}
+	d := s.demand(repeats)
+	p := Plan{Order: o.Order, Seed: o.Seed, Session: o.Session, Repeats: repeats, Wants: d.wants,
+		Visits: []Visit{}, Left: []Left{}, Summary: []string{}, Cautions: []string{}, Remarks: []string{},
+		Other: Alternative{Order: 1 - o.Order}}
+	if len(d.configurations) > 0 {
+		pl := s.newPlanner(d, o)
+		chosen, fits := pl.fit()
+		if fits {
+			pl.write(&p, chosen)
+		}
+		pl.leave(&p, fits)
+		pl.remark(&p)
+	}
+	return p
+}
+
+// planner holds what does not change between the schedules that are tried.
+// Configurations are counted within the plan, the baseline first.
+type planner struct {
+	s *Space
+	o PlanOptions
+	// session is the index of the session to plan, −1 when it is a new one.
+	session        int
+	configurations []int // into Project.Configurations
+	need           [][]int
+	units          [][]int
+	failed         func(configuration, workload int) bool
+	// class of each configuration by factor, in the session; byHand lists the
+	// factors that a person sets.
+	table  *runs
+	byHand []int
+	// cost of a swap: minutes, and a little for each factor so that equal
+	// minutes prefer fewer changes. minutes is without that.
+	cost, minutes [][]float64
+	contrasts     []contrast
+	tours         map[string]tour
+}
+
+func (s *Space) newPlanner(d demand, o PlanOptions) *planner {
+	pl := &planner{s: s, o: o, session: -1, configurations: d.configurations, need: d.need, units: d.units, failed: d.failed, tours: map[string]tour{}}
+	if x := s.p.Session(o.Session); x != nil {
+		pl.session = x.Index
+	}
+	pl.classify()
+	pl.findCosts()
+	pl.findContrasts()
+	return pl
+}
+
+// fit finds the most that the time allows: all rounds, then fewer rounds of
+// everything, then one round of the first questions' pairs. It is false when
+// not even one pair fits.
+func (pl *planner) fit() (*schedule, bool) {
+	whole := pl.schedule(pl.need, pl.o.Order)
+	enough := func(c *schedule) bool {
+		swaps, work := pl.time(c)
+		return pl.o.Minutes <= 0 || swaps+work <= pl.o.Minutes+1e-9
+	}
+	if enough(whole) {
+		return whole, true
+	}
+	var best *schedule
+	// largest finds the largest step that fits, taking a larger one to need more time.
+	largest := func(low, high int, at func(int) [][]int) {
+		for low <= high {
+			middle := (low + high) / 2
+			if c := pl.schedule(at(middle), pl.o.Order); enough(c) {
+				best, low = c, middle+1
+			} else {
+				high = middle - 1
+			}
+		}
+	}
+	largest(1, len(whole.rounds)-1, func(rounds int) [][]int { return capped(pl.need, rounds) })
+	if best != nil {
+		return best, true
+	}
+	largest(1, len(pl.units), pl.pairs)
+	if best != nil {
+		return best, true
+	}
+	return whole, false
+}
+
+// pairs needs the first n pairs once.
+func (pl *planner) pairs(n int) [][]int {
+	once := capped(pl.need, 1)
+	part := make([][]int, len(once))
+	for c := range part {
+		part[c] = make([]int, len(once[c]))
+	}
+	for _, unit := range pl.units[:min(n, len(pl.units))] {
+		for _, c := range unit {
+			part[c] = once[c]
+		}
+	}
+	return part
+}
+
+func capped(need [][]int, most int) [][]int {
+	list := make([][]int, len(need))
+	for c := range need {
+		list[c] = make([]int, len(need[c]))
+		for w, n := range need[c] {
+			list[c][w] = min(n, most)
+		}
+	}
+	return list
+}
+
+// write fills in the plan.
+func (pl *planner) write(p *Plan, c *schedule) {
+	list, ends := c.sequence()
+	if len(list) == len(c.rounds)+1 { // the baseline alone
+		list = make([]int, len(c.baseline))
+	}
+	var all []int
+	for _, workloads := range c.baseline {
+		all = append(all, workloads...)
+	}
+	for _, round := range c.reads {
+		all = append(all, slices.Concat(round...)...)
+	}
+	slices.Sort(all)
+	all = slices.Compact(all)
+
+	p.Rounds = len(c.rounds)
+	p.SwapMinutes, p.WorkloadMinutes = pl.time(c)
+	p.Fairness = pl.fairness(list, ends)
+	p.Exact = c.exact
+	first := pl.visitsSoFar()
+	round, place := 0, 0
+	for v, i := range list {
+		visit := Visit{Order: first + v + 1, Baseline: i == 0, configuration: pl.configurations[i], Changes: []Swap{}, Cautions: []string{}}
+		visit.Configuration = pl.s.p.Configurations[visit.configuration].ID
+		if v > 0 {
+			visit.Round = round + 1
+			visit.Changes = pl.swaps(list[v-1], i)
+			visit.Minutes = pl.minutes[list[v-1]][i]
+			visit.Cautions = pl.beyondText(visit.configuration)
+		}
+		switch {
+		case i != 0:
+			visit.workloads = c.reads[round][place]
+			place++
+		case v == 0:
+			visit.workloads = c.baseline[0]
+			visit.Cautions = pl.beyondText(visit.configuration)
+		default:
+			round, place = round+1, 0
+			visit.workloads = c.baseline[round]
+		}
+		visit.Workloads = []string{}
+		for _, w := range visit.workloads {
+			visit.Workloads = append(visit.Workloads, pl.s.p.Workloads[w].ID)
+		}
+		visit.Minutes += pl.workMinutes(visit.workloads)
+		visit.Fewer = len(visit.workloads) < len(all)
+		p.Visits = append(p.Visits, visit)
+	}
+	other := pl.schedule(c.need, p.Other.Order)
+	p.Other.SwapMinutes, _ = pl.time(other)
+	list, ends = other.sequence()
+	p.Other.Fairness = pl.fairness(list, ends)
+	for i := 1; i < len(list); i++ {
+		p.Other.Swaps += len(pl.swaps(list[i-1], list[i]))
+	}
+}
+
+// visitsSoFar is the last place taken in a session that is continued.
+func (pl *planner) visitsSoFar() (last int) {
+	for i := range pl.s.p.Readings {
+		if r := &pl.s.p.Readings[i]; pl.session >= 0 && int(r.Session) == pl.session {
+			last = max(last, int(r.Order))
+		}
+	}
+	return last
+}
+
+// leave lists what the schedule does not read although it is wanted.
+func (pl *planner) leave(p *Plan, fits bool) {
+	planned := make(map[[2]int]int)
+	for _, v := range p.Visits {
+		for _, w := range v.workloads {
+			planned[[2]int{v.configuration, w}]++
+		}
+	}
+	for i, cells := range pl.need {
+		id := pl.configurations[i]
+		short, some := 0, false
+		for w, n := range cells {
+			short = max(short, n-planned[[2]int{id, w}])
+			some = some || planned[[2]int{id, w}] > 0
+		}
+		if short > 0 {
+			p.Left = append(p.Left, Left{pl.s.p.Configurations[id].ID, short, !some})
+		}
+	}
+	if !fits {
+		swaps, work := pl.time(pl.schedule(pl.pairs(1), pl.o.Order))
+		p.Remarks = append(p.Remarks, fmt.Sprintf("nothing fits into %s: the first pair alone takes %s", duration(pl.o.Minutes), duration(swaps+work)))
+	}
+}
+
+// random gives the source of chance for a session: another session of the same
+// seed has another order.
+func (pl *planner) random() (uint64, uint64) {
+	h := fnv.New64a()
+	h.Write([]byte(pl.o.Session))
+	return pl.o.Seed, h.Sum64()
+}

@@ -1,0 +1,231 @@
+package design
+
+import (
+	"slices"
+
+	"benchwright/project"
+)
+
+// Want is what one question still lacks.
+type Want struct {
+	// Question by id; empty in a folder that asks none, where every
+	// configuration counts.
+	Question string `json:"question"`
+	Ask      string `json:"ask"`
+	// Answerable: there is a matched pair, with or without readings.
+	Answerable bool `json:"answerable"`
+	// Cells lack repeats; Failed are left out because their runs did not end
+	// well and none did: to try again is a choice.
+	Cells  []WantedCell `json:"cells"`
+	Failed []WantedCell `json:"failed"`
+	// Companions have their repeats, and are read once so that both sides of a
+	// pair stand in one session.
+	Companions []string `json:"companions"`
+	// Configurations are those that would give a question its first pair.
+	Configurations []MissingStatus `json:"configurations"`
+	// Text says all of it in a few sentences.
+	Text []string `json:"text"`
+}
+
+// WantedCell is a workload on a configuration, with the ok readings that it
+// has and should have.
+type WantedCell struct {
+	Configuration string `json:"configuration"`
+	Workload      string `json:"workload"`
+	Have          int    `json:"have"`
+	Want          int    `json:"want"`
+
+	configuration, workload int
+}
+
+// demand is what one session would have to read.
+type demand struct {
+	wants []Want
+	// configurations that have to be visited, the baseline first.
+	configurations []int
+	// need is the number of repeats, by place in configurations and workload.
+	need [][]int
+	// units are sets of configurations (places in configurations) that belong
+	// together, the most important first: the pairs, in order of the questions.
+	units  [][]int
+	failed func(configuration, workload int) bool
+}
+
+// demand finds what the questions lack: on either side of every matched pair,
+// each workload that has fewer ok readings than wanted.
+func (s *Space) demand(repeats int) demand {
+	d := demand{wants: []Want{}}
+	ok := make([]int, len(s.p.Configurations)*len(s.p.Workloads))
+	for i := range s.p.Readings {
+		r := &s.p.Readings[i]
+		if r.Outcome == project.OK && r.HasValue && !r.Derived && r.Configuration >= 0 && r.Workload >= 0 {
+			ok[int(r.Configuration)*len(s.p.Workloads)+int(r.Workload)]++
+		}
+	}
+	have := func(c, w int) int { return ok[c*len(s.p.Workloads)+w] }
+	d.failed = func(c, w int) bool { return have(c, w) == 0 && s.failed[c][w] }
+
+	need := make(map[int][]int)
+	raise := func(c, w, n int) {
+		if need[c] == nil {
+			need[c] = make([]int, len(s.p.Workloads))
+		}
+		need[c][w] = max(need[c][w], n)
+	}
+	var units [][]int
+	// want collects one configuration into a question's list, and reports
+	// whether it lacks anything.
+	want := func(x *Want, seen map[int]bool, c int, workloads []int) bool {
+		lacks := false
+		for _, w := range workloads {
+			cell := WantedCell{s.p.Configurations[c].ID, s.p.Workloads[w].ID, have(c, w), repeats, c, w}
+			switch {
+			case cell.Have >= repeats:
+				continue
+			case d.failed(c, w):
+				if !seen[c] {
+					x.Failed = append(x.Failed, cell)
+				}
+				continue
+			}
+			lacks = true
+			raise(c, w, repeats-cell.Have)
+			if !seen[c] {
+				x.Cells = append(x.Cells, cell)
+			}
+		}
+		seen[c] = true
+		return lacks
+	}
+	for q, question := range s.p.Questions {
+		a := s.Answer(q)
+		x := newWant(question.ID, question.Ask)
+		x.Answerable = a.Answerable
+		if !a.Answerable {
+			x.Configurations = s.questionStatus(q).Missing
+		}
+		workloads, seen := s.readFor(q), make(map[int]bool)
+		for _, pair := range a.Pairs {
+			from, to := want(&x, seen, pair.From, workloads), want(&x, seen, pair.To, workloads)
+			switch {
+			case from && !to:
+				s.accompany(&x, pair.To, pair.From, workloads, d.failed, raise)
+			case to && !from:
+				s.accompany(&x, pair.From, pair.To, workloads, d.failed, raise)
+			}
+			if from || to {
+				units = append(units, []int{pair.From, pair.To})
+			}
+		}
+		x.Text = s.wantText(&x, a, repeats)
+		d.wants = append(d.wants, x)
+	}
+	if len(s.p.Questions) == 0 {
+		x, seen := newWant("", ""), make(map[int]bool)
+		workloads := s.readFor(-1)
+		for c := range s.p.Configurations {
+			if want(&x, seen, c, workloads) {
+				units = append(units, []int{c})
+			}
+		}
+		x.Text = s.wantText(&x, Answerability{}, repeats)
+		d.wants = append(d.wants, x)
+	}
+	s.gather(&d, need, units)
+	return d
+}
+
+func newWant(id, ask string) Want {
+	return Want{Question: id, Ask: ask, Cells: []WantedCell{}, Failed: []WantedCell{}, Companions: []string{}, Configurations: []MissingStatus{}}
+}
+
+// accompany asks for one repeat of a side that lacks nothing, when the two
+// sides of its pair have not been read in one session yet. The baseline is on
+// the bench in any case.
+func (s *Space) accompany(x *Want, c, other int, workloads []int, failed func(c, w int) bool, raise func(c, w, n int)) {
+	if c == s.p.Baseline || slices.ContainsFunc(s.sessions[c], func(session int) bool { return slices.Contains(s.sessions[other], session) }) {
+		return
+	}
+	some := false
+	for _, w := range workloads {
+		if !failed(c, w) && !failed(other, w) {
+			raise(c, w, 1)
+			some = true
+		}
+	}
+	if id := s.p.Configurations[c].ID; some && !slices.Contains(x.Companions, id) {
+		x.Companions = append(x.Companions, id)
+	}
+}
+
+// gather lists the configurations in need, the baseline first whether or not
+// it is among them, and counts the units in that list.
+func (s *Space) gather(d *demand, need map[int][]int, units [][]int) {
+	if len(need) == 0 || len(s.p.Configurations) == 0 {
+		return
+	}
+	at := make(map[int]int)
+	add := func(c int) {
+		if need[c] == nil {
+			need[c] = make([]int, len(s.p.Workloads))
+		}
+		at[c] = len(d.configurations)
+		d.configurations = append(d.configurations, c)
+		d.need = append(d.need, need[c])
+	}
+	add(s.p.Baseline)
+	for c := range s.p.Configurations {
+		if need[c] != nil && c != s.p.Baseline {
+			add(c)
+		}
+	}
+	for _, unit := range units {
+		var list []int
+		for _, c := range unit {
+			if i, ok := at[c]; ok {
+				list = append(list, i)
+			}
+		}
+		d.units = append(d.units, list)
+	}
+}
+
+// readFor lists the workloads that have to be read for a question (−1: all):
+// those that it asks about, and for computed ones what they are computed from.
+func (s *Space) readFor(q int) []int {
+	var list []int
+	seen := make([]bool, len(s.p.Workloads))
+	var add func(w int)
+	add = func(w int) {
+		if w < 0 || w >= len(seen) || seen[w] {
+			return
+		}
+		seen[w] = true
+		x := s.p.Workloads[w]
+		switch {
+		case x.Derived != nil:
+			for _, term := range slices.Concat(x.Derived.Times, x.Derived.Over) {
+				if term.Kind == project.WorkloadTerm {
+					add(term.Index)
+				}
+			}
+		case x.FramesOf != "":
+			if of := s.p.Workload(x.FramesOf); of != nil {
+				add(of.Index)
+			}
+		default:
+			list = append(list, w)
+		}
+	}
+	if q >= 0 {
+		for _, w := range s.workloadsOf(q) {
+			add(w)
+		}
+	} else {
+		for w := range s.p.Workloads {
+			add(w)
+		}
+	}
+	slices.Sort(list)
+	return list
+}

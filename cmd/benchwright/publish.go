@@ -10,13 +10,14 @@ import (
 	"github.com/spf13/cobra"
 
 	"benchwright/edition"
+	"benchwright/render"
 	"benchwright/render/site"
 	"benchwright/schema"
 	"benchwright/themes"
 )
 
 func publishCommand(t *terminal) *cobra.Command {
-	var out, theme, baseAddress string
+	var out, theme, baseAddress, singleFile, stills string
 	var sample, dryRun bool
 	c := &cobra.Command{
 		Use:   "publish [FOLDER]",
@@ -30,7 +31,9 @@ A folder with errors in its files is not published. One whose comparisons are
 unfair is, with the fault beside every figure that it touches, and exit code 1.`,
 		Example: `  benchwright publish --sample
   benchwright publish my-report --out public
-  benchwright publish my-report --dry-run`,
+  benchwright publish my-report --dry-run
+  benchwright publish my-report --single-file report.html
+  benchwright publish my-report --stills frames`,
 		Args: folderArg,
 		RunE: func(_ *cobra.Command, args []string) error {
 			s, err := openFolder(args, sample)
@@ -60,6 +63,28 @@ unfair is, with the fault beside every figure that it touches, and exit code 1.`
 				return writeFault(out, err)
 			}
 			t.step("")
+			if singleFile != "" {
+				data, err := render.SingleFile(p.Files)
+				if err != nil {
+					return fmt.Errorf("putting the report into one file: %w", err)
+				}
+				if err := writeWhole(singleFile, data); err != nil {
+					return err
+				}
+				fmt.Fprintf(t.out, "one file: %s\n", singleFile)
+			}
+			if stills != "" {
+				t.step("drawing stills …")
+				pictures, err := render.Stills(p.Report, p.Theme)
+				if err != nil {
+					return fmt.Errorf("drawing the stills: %w", err)
+				}
+				if _, err := site.Write(stills, site.WithSums(pictures)); err != nil {
+					return writeFault(stills, err)
+				}
+				t.step("")
+				fmt.Fprintf(t.out, "stills: %s in %s\n", plural(len(pictures), "picture"), stills)
+			}
 			printPublished(t, e, out, result, len(p.Files))
 			return outcome(e)
 		},
@@ -68,6 +93,8 @@ unfair is, with the fault beside every figure that it touches, and exit code 1.`
 	f.StringVarP(&out, "out", "o", "site", "the `folder` of the site")
 	f.StringVar(&theme, "theme", "", "one of "+strings.Join(themes.Names(), ", "))
 	f.StringVar(&baseAddress, "base-address", "", "the `URL` where the site will stand")
+	f.StringVar(&singleFile, "single-file", "", "also write it as one `file`, to send by mail")
+	f.StringVar(&stills, "stills", "", "also draw video frames into a `folder`")
 	f.BoolVar(&dryRun, "dry-run", false, "say what would change, and write nothing")
 	f.BoolVar(&sample, "sample", false, "publish the embedded sample")
 	return c
@@ -141,4 +168,22 @@ func printChanges(t *terminal, p *edition.Publication) {
 	for _, line := range columns(rows, 1, 3) {
 		fmt.Fprintln(t.out, line)
 	}
+}
+
+// writeWhole writes a file beside its place and moves it there, so that a
+// crash leaves the old one or the new one.
+func writeWhole(name string, data []byte) error {
+	f, err := os.CreateTemp(filepath.Dir(name), "."+filepath.Base(name)+".*")
+	if err != nil {
+		return fmt.Errorf("writing %s: %w", name, cause(err))
+	}
+	defer os.Remove(f.Name())
+	_, werr := f.Write(data)
+	if err := errors.Join(werr, f.Chmod(0o644), f.Close()); err != nil {
+		return fmt.Errorf("writing %s: %w", name, cause(err))
+	}
+	if err := os.Rename(f.Name(), name); err != nil {
+		return fmt.Errorf("writing %s: %w", name, cause(err))
+	}
+	return nil
 }

@@ -14,6 +14,7 @@ import (
 func commands(t *terminal, in io.Reader) []*cobra.Command {
 	return []*cobra.Command{
 		startCommand(t),
+		planCommand(t),
 		recordCommand(t, in),
 		checkCommand(t),
 		answerCommand(t),

@@ -122,7 +122,9 @@ func (c *cardDrawing) text(f *opentype.Font, size float64, ink, x, y, width, lin
 	}
 	// Drawn as coverage and then looked up: a picture with a palette would search
 	// it for every point.
-	mask := image.NewAlpha(c.picture.Bounds())
+	up, down := int(size*1.2), int(size*(1.25*float64(lines)))
+	area := image.Rect(x-int(size), y-up, x+width+int(size), y+down).Intersect(c.picture.Bounds())
+	mask := image.NewAlpha(area)
 	d := font.Drawer{Dst: mask, Src: image.Opaque, Face: face}
 	broken := breakLines(func(t string) bool { return d.MeasureString(t) <= fixed.I(width) }, strings.Fields(s), lines)
 	for _, line := range broken {
@@ -130,9 +132,13 @@ func (c *cardDrawing) text(f *opentype.Font, size float64, ink, x, y, width, lin
 		d.DrawString(line)
 		y += int(size * 1.25)
 	}
-	for i, cover := range mask.Pix {
-		if shade := (int(cover)*steps + 127) / 255; shade > 0 {
-			c.picture.Pix[i] = uint8(ink*steps + shade)
+	for row := area.Min.Y; row < area.Max.Y; row++ {
+		covers := mask.Pix[mask.PixOffset(area.Min.X, row):][:area.Dx()]
+		shades := c.picture.Pix[c.picture.PixOffset(area.Min.X, row):]
+		for i, cover := range covers {
+			if shade := (int(cover)*steps + 127) / 255; shade > 0 {
+				shades[i] = uint8(ink*steps + shade)
+			}
 		}
 	}
 	return y

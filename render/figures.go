@@ -82,7 +82,7 @@ type scriptFactor struct {
 // scriptWords are the labels that scripts write.
 var scriptWords = [...]string{
 	"page.baseline", "page.not-measured", "page.alike", "page.one-reading", "page.verdict.better", "page.verdict.worse", "page.verdict.none", "page.verdict.open",
-	"page.kind.under-study", "page.kind.follower", "page.kind.independent", "page.kind.nuisance", "page.kind.unknown", "table.baseline",
+	"page.kind.under-study", "page.kind.follower", "page.kind.independent", "page.kind.nuisance", "page.kind.unknown", "table.baseline", "table.differs", "table.relative.caption",
 	"table.workload", "table.effect", "table.verdict", "table.drawn", "table.configuration",
 	"compare.from", "compare.to", "compare.swap", "compare.differences", "compare.worth", "compare.same", "compare.clean", "compare.bundle",
 	"compare.not-clean", "compare.caption", "compare.link", "compare.copied", "compare.missing", "script.recomputed", "script.published", "script.sorted.ascending", "script.sorted.descending",
@@ -307,7 +307,7 @@ func (s *site) levels(d *scriptData) {
 					unknown = true
 				case project.Known:
 					known++
-					texts = append(texts, project.FormatLevel(factor, v.Value))
+					texts = append(texts, s.r.LevelText(factor, v.Value))
 					if v.Numeric {
 						low, high = min(low, v.Number), max(high, v.Number)
 					}

@@ -151,6 +151,7 @@
       const sorted = table.tHead.querySelector("[aria-sort]");
       const current = sorted ? sortedRows(table, sorted.cellIndex, sorted.getAttribute("aria-sort") === "descending") : Array.from(rowsOf(table));
       order(table, current, fill);
+      table.caption.firstElementChild.textContent = f.say("table.relative.caption", { baseline: data.configurations[b].label });
       said.textContent = b === data.baseline ? f.say("script.published") : f.say("script.recomputed", { baseline: data.configurations[b].label });
     });
 

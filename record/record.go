@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io/fs"
 	"slices"
+	"strings"
 
 	"benchwright/project"
 	"benchwright/schema"
@@ -71,7 +72,39 @@ type Addition struct {
 // Prepare works out what adding the readings means, without writing anything.
 // Findings say what is wrong with the folder, with the readings, or with the
 // folder as it would be afterwards: then the addition is nil.
+//
+// A folder that another program changes meanwhile is read again.
 func Prepare(fsys fs.FS, readings []Reading, o Options) (*Addition, []schema.Finding) {
+	for range mostTries {
+		before := stampsOf(fsys)
+		a, bad := prepare(fsys, readings, o)
+		if stampsOf(fsys) == before {
+			return a, bad
+		}
+	}
+	return nil, []schema.Finding{finding("changed", schema.Place{}, "wait until the other program is done", "the folder keeps changing while it is read")}
+}
+
+// mostTries bounds how often a folder is read again because it changed.
+const mostTries = 50
+
+// stampsOf tells one state of the files that grow from another. An addition
+// changes at least a size.
+func stampsOf(fsys fs.FS) string {
+	files, err := fs.Glob(fsys, "results/*.csv")
+	if err != nil { // the pattern is ours
+		return err.Error()
+	}
+	var b strings.Builder
+	for _, file := range append(files, sessionsFile, provenanceFile) {
+		if info, err := fs.Stat(fsys, file); err == nil {
+			fmt.Fprintf(&b, "%s %d %d\n", file, info.Size(), info.ModTime().UnixNano())
+		}
+	}
+	return b.String()
+}
+
+func prepare(fsys fs.FS, readings []Reading, o Options) (*Addition, []schema.Finding) {
 	a := &Addition{Added: slices.Clone(readings)}
 	planned := &over{fsys, map[string][]byte{}}
 	if o.Session != nil {

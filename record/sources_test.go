@@ -419,3 +419,29 @@ func TestViewers(t *testing.T) {
 		t.Errorf("got %s", messages(bad))
 	}
 }
+
+// excelizeBook makes a spreadsheet of texts; nil when the library refuses them.
+func excelizeBook(t *testing.T, rows [][]string, merged, formula string) []byte {
+	f := excelize.NewFile()
+	defer f.Close()
+	for y, row := range rows {
+		for x, v := range row {
+			cell, err := excelize.CoordinatesToCellName(x+1, y+1)
+			must(t, err)
+			if f.SetCellValue("Sheet1", cell, v) != nil {
+				return nil
+			}
+		}
+	}
+	if from, to, ok := strings.Cut(merged, ":"); ok && f.MergeCell("Sheet1", from, to) != nil {
+		return nil
+	}
+	if formula != "" && f.SetCellFormula("Sheet1", "C3", formula) != nil {
+		return nil
+	}
+	var b bytes.Buffer
+	if f.Write(&b) != nil {
+		return nil
+	}
+	return b.Bytes()
+}

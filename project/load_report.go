@@ -176,7 +176,7 @@ func (l *loader) loadComposites() {
 	if written.here() {
 		return
 	}
-	overall := &Composite{ID: "overall", Label: "Overall"}
+	overall := &Composite{ID: "overall"}
 	for _, w := range p.Workloads {
 		if w.Composite {
 			overall.Workloads = append(overall.Workloads, w.Index)

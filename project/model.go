@@ -333,7 +333,9 @@ type Condition struct {
 
 // Composite is a geometric mean of relative performance over workloads.
 type Composite struct {
-	ID, Label string
+	ID string
+	// Label is empty for the one that goes without saying: the report names it.
+	Label     string
 	Workloads []int
 	Weights   []float64 // same length; all 1 when none were written
 	Place     schema.Place

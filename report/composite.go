@@ -32,7 +32,7 @@ func (r *Report) fillComposites() {
 		draws += 2 * k.readingsOf(c) * resamples
 	}
 	for _, c := range r.Project.Composites {
-		out := Composite{ID: c.ID, Label: c.Label}
+		out := Composite{ID: c.ID, Label: cmp.Or(c.Label, r.work.say.Say("composite.overall"))}
 		for i, w := range c.Workloads {
 			if r.Project.Workloads[w].Scale != project.RatioScale || r.neverMeasured(w) {
 				continue

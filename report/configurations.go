@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strconv"
+	"strings"
 
 	"benchwright/design"
 	"benchwright/project"
@@ -41,6 +42,9 @@ func (r *Report) differences(ds []design.Difference) []Difference {
 func (r *Report) level(f *project.Factor, v project.Value) string {
 	switch v.State {
 	case project.Known:
+		if v.Numeric { // of a level with a label the label is written
+			v.Text = strings.Replace(v.Text, ".", words.For(r.Language).Decimal, 1)
+		}
 		return project.FormatLevel(f, v)
 	case project.Unknown:
 		return words.For(r.Language).Say("value.unknown")
@@ -48,11 +52,15 @@ func (r *Report) level(f *project.Factor, v project.Value) string {
 	return words.For(r.Language).Say("value.unset")
 }
 
+// LevelText writes a factor's value as the pages do: "25 W", "2.4 GHz" with the
+// language's decimal mark, or the label that its author gave the level.
+func (r *Report) LevelText(f *project.Factor, v project.Value) string { return r.level(f, v) }
+
 // fillConfigurations makes the row and the page of every configuration: its
 // state, what differs from the baseline, and where each value came from. It
 // needs r.Cells.
 func fillConfigurations(r *Report) {
-	p, b := r.Project, words.For(r.Language)
+	p := r.Project
 	r.Configurations = make([]Configuration, len(p.Configurations))
 	for i, c := range p.Configurations {
 		row := Configuration{Configuration: c, Page: "configurations/" + c.ID + ".html"}
@@ -69,7 +77,7 @@ func fillConfigurations(r *Report) {
 		row.Values = r.factorValues(i, row.Differs)
 		row.Cautions = r.limitCautions(i)
 		if c.HasCost {
-			row.Cost = Figure{State: SpreadUnknown, Value: c.Cost, Low: c.Cost, High: c.Cost, Text: b.Say("cost.amount", "amount", strconv.FormatFloat(c.Cost, 'f', -1, 64), "currency", p.Currency)}
+			row.Cost = Figure{State: SpreadUnknown, Value: c.Cost, Low: c.Cost, High: c.Cost, Text: r.money(c.Cost)}
 		}
 		r.Configurations[i] = row
 	}
@@ -240,7 +248,7 @@ func (r *Report) limitCautions(i int) []string {
 			continue
 		}
 		limit.Text = strconv.FormatFloat(limit.Number, 'g', -1, 64)
-		out = append(out, b.Say(key, "factor", factor.Label, "value", r.level(factor, v.Value), "limit", project.FormatLevel(factor, limit), "source", l.Source))
+		out = append(out, b.Say(key, "factor", factor.Label, "value", r.level(factor, v.Value), "limit", r.level(factor, limit), "source", l.Source))
 	}
 	return out
 }

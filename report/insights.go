@@ -244,5 +244,9 @@ func (r *Report) money(v float64) string {
 	if v == float64(int64(v)) {
 		d = 0
 	}
-	return withUnit(r.work.num.plain(v, d), r.Project.Currency)
+	amount := r.work.num.plain(v, d)
+	if r.Project.Currency == "" {
+		return amount
+	}
+	return r.work.say.Say("cost.amount", "amount", amount, "currency", r.Project.Currency)
 }

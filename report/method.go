@@ -339,12 +339,12 @@ func (r *Report) fillStructure() {
 				aliased[w.Term] = true
 			}
 		}
-		m.Aliases = append(m.Aliases, Pair{r.Space.TermText(s.Terms[a.Term]), a.Words})
+		m.Aliases = append(m.Aliases, Pair{r.termText(b, s.Terms[a.Term]), r.aliasText(b, s, a)})
 	}
 	var clear []string
 	for i, t := range s.Terms {
 		if !aliased[i] {
-			clear = append(clear, r.Space.TermText(t))
+			clear = append(clear, r.termText(b, t))
 		}
 	}
 	switch {
@@ -354,6 +354,35 @@ func (r *Report) fillStructure() {
 		say("method.structure.estimable", "terms", joinWords(b, clear))
 	}
 	for _, a := range s.Aliases {
-		say("method.structure.aliased", "words", a.Words)
+		say("method.structure.aliased", "words", r.aliasText(b, s, a))
 	}
+}
+
+// termText names an effect in the report's language: "bus", "bus × cache", "session".
+func (r *Report) termText(b *words.Book, t design.Term) string {
+	names := make([]string, len(t.Factors))
+	for i, f := range t.Factors {
+		if names[i] = b.Say("effect.session"); f != design.Session {
+			names[i] = r.Project.Factors[f].ID
+		}
+	}
+	return strings.Join(names, " "+times+" ")
+}
+
+// aliasText says what an effect cannot be told from.
+func (r *Report) aliasText(b *words.Book, s design.Structure, a design.Alias) string {
+	term := r.termText(b, s.Terms[a.Term])
+	if !a.Whole {
+		term = b.Say("method.alias.part", "term", term)
+	}
+	var with []string
+	for _, w := range a.With {
+		if w.Term != design.Mean {
+			with = append(with, r.termText(b, s.Terms[w.Term]))
+		}
+	}
+	if len(with) == 0 {
+		return b.Say("method.alias.constant", "term", term)
+	}
+	return b.Say("method.alias.with", "term", term, "others", joinWords(b, with))
 }

@@ -201,7 +201,7 @@ func TestAmdahl(t *testing.T) {
 	// More than in proportion: the share is cut to 0 and says so.
 	m, err = FitAmdahl([]float64{1, 2, 4}, []float64{10, 4.5, 1.9}, 0.95)
 	ok(t, err)
-	if s, err = m.Untouched(2, 0.95); err != nil || s.Share != 0 || !s.Clamped {
+	if s, err = m.Untouched(2, 0.95); err != nil || s.Share != 0 || !s.Clamped || s.Interval.Low < 0 || s.Interval.High > 1 {
 		t.Errorf("%+v %v", s, err)
 	}
 	// Independent check of the interval: Fieller by the covariance of R's lm
@@ -333,6 +333,39 @@ func TestGenericBootstrap(t *testing.T) {
 	if b.Value != m || !b.Interval.Contains(m) || b.Resamples != 4999 {
 		t.Errorf("%+v", b)
 	}
+	// Symmetric readings: percentile and BCa agree with Student's interval.
+	sym := make([]float64, 41)
+	for i := range sym {
+		sym[i] = float64(i - 20)
+	}
+	mean := func(c [][]float64) float64 { return plainMean(c[0]) }
+	i, err := MeanInterval(sym, 0.95)
+	ok(t, err)
+	for _, m := range []BootstrapMethod{Percentile, BCa} {
+		b, err := Bootstrap([][]float64{sym}, mean, BootstrapOptions{Level: 0.95, Seed: 3, Method: m, DF: 40, Resamples: 20000})
+		ok(t, err)
+		within(t, "low", b.Interval.Low, i.Low, 0.02*i.Width())
+		within(t, "high", b.Interval.High, i.High, 0.02*i.Width())
+	}
+	// Skewed readings: BCa moves towards the long tail, and gives the same
+	// interval on any scale of the statistic (Efron 1987).
+	skew := make([]float64, 25)
+	for i := range skew {
+		skew[i] = math.Exp(float64(i-12) / 6)
+	}
+	o := BootstrapOptions{Level: 0.95, Seed: 3}
+	plain, err := Bootstrap([][]float64{skew}, mean, o)
+	ok(t, err)
+	o.Method = BCa
+	corrected, err := Bootstrap([][]float64{skew}, mean, o)
+	ok(t, err)
+	if !(corrected.Interval.Low > plain.Interval.Low && corrected.Interval.High > plain.Interval.High) {
+		t.Errorf("BCa %+v, percentile %+v", corrected.Interval, plain.Interval)
+	}
+	logged, err := Bootstrap([][]float64{skew}, func(c [][]float64) float64 { return math.Log(mean(c)) }, o)
+	ok(t, err)
+	near(t, "BCa low on another scale", math.Exp(logged.Interval.Low), corrected.Interval.Low, 0.01)
+	near(t, "BCa high on another scale", math.Exp(logged.Interval.High), corrected.Interval.High, 0.01)
 	if _, err := Bootstrap([][]float64{x}, func([][]float64) float64 { return math.NaN() }, BootstrapOptions{Level: 0.9}); !errors.Is(err, ErrRange) {
 		t.Errorf("a statistic that is no number: %v", err)
 	}

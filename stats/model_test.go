@@ -234,7 +234,7 @@ func TestRankDecisions(t *testing.T) {
 	for i := range base {
 		base[i] = 200 + 33.3*float64(i%4)
 		copyOf[i] = base[i]*66.6/1000 - 3 // derived, in another unit
-		stamps[i] = 1.7e9 + 60*float64(i*i)
+		stamps[i] = 1.7e9 + 0.5*float64(i*i)
 		constant[i] = 0.1 + 0.2
 		if i%2 == 0 {
 			constant[i] = 0.3 // differs from the others in rounding only

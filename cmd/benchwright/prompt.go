@@ -27,6 +27,7 @@ type prompt struct {
 	t       *terminal
 	s       *source
 	lines   *bufio.Scanner
+	echo    bool // the lines read are printed: a terminal does it by itself
 	when    string
 	session string
 	p       *project.Project
@@ -60,6 +61,9 @@ func (p *prompt) ask(question string) (string, error) {
 		return "", errQuit
 	}
 	line := strings.TrimSpace(p.lines.Text())
+	if p.echo {
+		fmt.Fprintln(p.t.out, line)
+	}
 	switch strings.ToLower(line) {
 	case "quit", "q", "exit":
 		return "", errQuit

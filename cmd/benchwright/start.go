@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -54,7 +56,8 @@ An editor that follows a comment such as
 
   # yaml-language-server: $schema=.schema/report.schema.json
 
-then completes keys, explains them and marks mistakes while you type.`,
+then completes keys, explains them and marks mistakes while you type. Those of
+what check and answer print as JSON go into a folder output beside them.`,
 		Example: "  benchwright schema my-report/.schema",
 		Args:    exactly(1, "schema takes one folder"),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -67,6 +70,17 @@ then completes keys, explains them and marks mistakes while you type.`,
 			}
 			for _, n := range names {
 				fmt.Fprintln(t.out, filepath.Join(args[0], n))
+			}
+			dir := filepath.Join(args[0], "output")
+			if err := os.MkdirAll(dir, 0o755); err != nil {
+				return fmt.Errorf("making the folder %q: %w", dir, cause(err))
+			}
+			outputs := outputSchemas()
+			for _, n := range slices.Sorted(maps.Keys(outputs)) {
+				if err := os.WriteFile(filepath.Join(dir, n), outputs[n], 0o644); err != nil {
+					return fmt.Errorf("writing the schema %q: %w", n, cause(err))
+				}
+				fmt.Fprintln(t.out, filepath.Join(dir, n))
 			}
 			return nil
 		},

@@ -1,0 +1,18 @@
+package main
+
+import (
+	_ "embed"
+
+	"benchwright/report"
+)
+
+//go:embed check.schema.json
+var checkSchema []byte
+
+// outputSchemas are those of what the commands print, by file name.
+func outputSchemas() map[string][]byte {
+	return map[string][]byte{
+		"check.schema.json":   checkSchema,
+		"answers.schema.json": report.AnswersSchema(),
+	}
+}

@@ -1,0 +1,146 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"benchwright/design"
+	"benchwright/edition"
+	"benchwright/sample-project"
+)
+
+// validate holds a document against one of the output schemas.
+func validate(t *testing.T, name string, document []byte) error {
+	t.Helper()
+	schema, err := jsonschema.UnmarshalJSON(bytes.NewReader(outputSchemas()[name]))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := jsonschema.NewCompiler()
+	if err := c.AddResource(name, schema); err != nil {
+		t.Fatal(err)
+	}
+	s, err := c.Compile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := jsonschema.UnmarshalJSON(bytes.NewReader(document))
+	if err != nil {
+		t.Fatalf("not JSON: %v", err)
+	}
+	return s.Validate(v)
+}
+
+func output(t *testing.T, args ...string) []byte {
+	t.Helper()
+	var out, errw bytes.Buffer
+	if code := run(args, strings.NewReader(""), &out, &errw); code > exitFindings {
+		t.Fatalf("%v ended with %d: %s", args, code, errw.String())
+	}
+	return out.Bytes()
+}
+
+func TestOutputsFollowTheirSchemas(t *testing.T) {
+	for name, args := range map[string][]string{
+		"check.schema.json":   {"check", "--sample", "--format", "json"},
+		"answers.schema.json": {"answer", "--sample", "--format", "json"},
+	} {
+		document := output(t, args...)
+		if err := validate(t, name, document); err != nil {
+			t.Errorf("%v: %v", args, err)
+		}
+		// The schema is no formality: a key it does not know is refused.
+		broken := bytes.Replace(document, []byte("{"), []byte(`{"unheard-of": 1,`), 1)
+		if validate(t, name, broken) == nil {
+			t.Errorf("%s takes a key that it does not know", name)
+		}
+	}
+}
+
+// TestCheckJSONOfEveryRule: whatever a rule's bad example gives fits the schema.
+func TestCheckJSONOfEveryRule(t *testing.T) {
+	for _, r := range design.Rules() {
+		e := edition.Open(design.ExampleFolder(r.Bad))
+		document, err := json.Marshal(checkDocument(e))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := validate(t, "check.schema.json", document); err != nil {
+			t.Errorf("%s: %v", r.Name, err)
+		}
+	}
+}
+
+// TestSARIF checks what section 3 of SARIF 2.1.0 (OASIS Standard, 27 March
+// 2020) demands of the parts that are written; from memory of the standard,
+// since its schema is not at hand offline.
+func TestSARIF(t *testing.T) {
+	for _, r := range append(design.Rules(), design.Rule{Name: "sample"}) {
+		e := edition.Open(sampleproject.Files())
+		if r.Bad != "" {
+			e = edition.Open(design.ExampleFolder(r.Bad))
+		}
+		data, err := json.Marshal(sarif(e))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var log struct {
+			Version string
+			Runs    []struct {
+				Tool struct {
+					Driver struct {
+						Name  string
+						Rules []struct{ ID string }
+					}
+				}
+				Results []struct {
+					RuleID    string
+					RuleIndex int
+					Level     string
+					Message   struct{ Text string }
+					Locations []struct {
+						PhysicalLocation struct {
+							ArtifactLocation struct{ URI string }
+							Region           *struct{ StartLine, StartColumn, EndColumn int }
+						}
+					}
+				}
+			}
+		}
+		if err := json.Unmarshal(data, &log); err != nil {
+			t.Fatal(err)
+		}
+		if log.Version != "2.1.0" || len(log.Runs) != 1 || log.Runs[0].Tool.Driver.Name == "" {
+			t.Fatalf("%s: %s", r.Name, data)
+		}
+		run := log.Runs[0]
+		if len(run.Results) != len(e.Findings) {
+			t.Errorf("%s: %d results for %d findings", r.Name, len(run.Results), len(e.Findings))
+		}
+		for i, x := range run.Results {
+			name := fmt.Sprintf("%s, result %d", r.Name, i)
+			if x.RuleIndex >= len(run.Tool.Driver.Rules) || run.Tool.Driver.Rules[x.RuleIndex].ID != x.RuleID {
+				t.Errorf("%s: the index does not lead to rule %q (3.27.6)", name, x.RuleID)
+			}
+			if x.Level != "error" && x.Level != "warning" && x.Level != "note" {
+				t.Errorf("%s: level %q (3.27.10)", name, x.Level)
+			}
+			if x.Message.Text == "" {
+				t.Errorf("%s: no message (3.27.11)", name)
+			}
+			for _, l := range x.Locations {
+				if u := l.PhysicalLocation.ArtifactLocation.URI; u == "" || strings.HasPrefix(u, "/") || strings.Contains(u, "\\") {
+					t.Errorf("%s: the address %q is not relative (3.4.3)", name, u)
+				}
+				if g := l.PhysicalLocation.Region; g != nil && (g.StartLine < 1 || g.StartColumn > 0 && g.EndColumn <= g.StartColumn) {
+					t.Errorf("%s: region %+v (3.30)", name, *g)
+				}
+			}
+		}
+	}
+}

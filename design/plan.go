@@ -260,7 +260,7 @@ func capped(need [][]int, most int) [][]int {
 func (pl *planner) write(p *Plan, c *schedule) {
 	list, ends := c.sequence()
 	if len(list) == len(c.rounds)+1 { // the baseline alone
-		list = make([]int, len(c.baseline))
+		list, ends = make([]int, len(c.baseline)), []int{0, len(c.baseline) - 1}
 	}
 	var all []int
 	for _, workloads := range c.baseline {

@@ -118,13 +118,31 @@ func worst(columns [][]float64, list []int, time []float64) (r float64, contrast
 	return r, contrast
 }
 
-// within is the worst correlation in any one round.
-func (pl *planner) within(list, ends []int) (r float64, contrast int) {
-	contrast = -1
+// yardstick is what orders of the same visits are judged with: the contrasts,
+// standardised over the session and over each round, and the times.
+type yardstick struct {
+	columns        [][]float64
+	straight, bent []float64
+	rounds         [][][]float64
+	times          [][]float64
+}
+
+func (pl *planner) yardstick(list, ends []int) *yardstick {
+	y := &yardstick{columns: pl.standardised(list)}
+	y.straight, y.bent = times(len(list))
 	for k := 1; k < len(ends); k++ {
 		round := list[ends[k-1] : ends[k]+1]
 		straight, _ := times(len(round))
-		if x, c := worst(pl.standardised(round), round, straight); x > r {
+		y.rounds, y.times = append(y.rounds, pl.standardised(round)), append(y.times, straight)
+	}
+	return y
+}
+
+// within is the worst correlation in any one round.
+func (y *yardstick) within(list, ends []int) (r float64, contrast int) {
+	contrast = -1
+	for k := 1; k < len(ends); k++ {
+		if x, c := worst(y.rounds[k-1], list[ends[k-1]:ends[k]+1], y.times[k-1]); x > r {
 			r, contrast = x, c
 		}
 	}
@@ -139,16 +157,13 @@ func (pl *planner) fairness(list, ends []int) (f Fairness) {
 		}
 		return pl.s.p.Factors[pl.contrasts[contrast].factor].ID
 	}
-	straight, bent := times(len(list))
-	columns := pl.standardised(list)
-	r, k := worst(columns, list, straight)
+	y := pl.yardstick(list, ends)
+	r, k := worst(y.columns, list, y.straight)
 	f.Drift, f.DriftFactor = thousandths(r), name(k)
-	r, k = worst(columns, list, bent)
+	r, k = worst(y.columns, list, y.bent)
 	f.Bend, f.BendFactor = thousandths(r), name(k)
-	if ends[len(ends)-1] < len(list) {
-		r, k = pl.within(list, ends)
-		f.Within, f.WithinFactor = thousandths(r), name(k)
-	}
+	r, k = y.within(list, ends)
+	f.Within, f.WithinFactor = thousandths(r), name(k)
 	return f
 }
 
@@ -165,8 +180,8 @@ func (a score) less(b score) bool { return slices.Compare(a[:], b[:]) < 0 }
 // tried. Common practice, no source.
 const (
 	driftStep, bendStep, withinStep = 0.05, 0.1, 0.2
-	leastTries, mostTries           = 30, 1000
-	tryBudget                       = 20_000_000 // products over all tries
+	leastTries, mostTries           = 30, 400
+	tryBudget                       = 5_000_000 // products over all tries
 )
 
 // balanced chooses among random orders of the rounds the one in which the
@@ -181,26 +196,25 @@ func (pl *planner) balanced(sets [][]int) [][]int {
 	tries := max(leastTries, min(mostTries, tryBudget/(visits*(len(pl.contrasts)+1))))
 	var best [][]int
 	var bestScore score
-	var columns [][]float64
-	straight, bent := times(visits)
+	var y *yardstick
 	for try := range tries {
 		c := &schedule{rounds: pl.shuffled(random, sets)}
 		list, ends := c.sequence()
 		if try == 0 {
-			columns = pl.standardised(list) // every order has the same visits
+			y = pl.yardstick(list, ends) // every order has the same visits in each round
 		}
 		var x score
-		r, _ := worst(columns, list, straight)
+		r, _ := worst(y.columns, list, y.straight)
 		x[0] = math.Ceil(r/driftStep - slack)
 		if best != nil && x[0] > bestScore[0] {
 			continue
 		}
-		r, _ = worst(columns, list, bent)
+		r, _ = worst(y.columns, list, y.bent)
 		x[1] = math.Ceil(r/bendStep - slack)
 		if best != nil && cmp.Or(cmp.Compare(x[0], bestScore[0]), cmp.Compare(x[1], bestScore[1])) > 0 {
 			continue
 		}
-		r, _ = pl.within(list, ends)
+		r, _ = y.within(list, ends)
 		x[2] = math.Ceil(r/withinStep - slack)
 		for i := 1; i < len(list); i++ {
 			x[3] += pl.cost[list[i-1]][list[i]]

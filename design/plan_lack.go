@@ -46,7 +46,8 @@ type demand struct {
 	// need is the number of repeats, by place in configurations and workload.
 	need [][]int
 	// units are sets of configurations (places in configurations) that belong
-	// together, the most important first: the pairs, in order of the questions.
+	// together, the most important first: pairs that have not been measured,
+	// then the others, each in order of the questions.
 	units  [][]int
 	failed func(configuration, workload int) bool
 }
@@ -72,7 +73,7 @@ func (s *Space) demand(repeats int) demand {
 		}
 		need[c][w] = max(need[c][w], n)
 	}
-	var units [][]int
+	var units, later [][]int
 	// want collects one configuration into a question's list, and reports
 	// whether it lacks anything.
 	want := func(x *Want, seen map[int]bool, c int, workloads []int) bool {
@@ -113,7 +114,11 @@ func (s *Space) demand(repeats int) demand {
 			case to && !from:
 				s.accompany(&x, pair.From, pair.To, workloads, d.failed, raise)
 			}
-			if from || to {
+			switch {
+			case !from && !to:
+			case pair.State == Measured:
+				later = append(later, []int{pair.From, pair.To})
+			default: // what nobody has seen yet comes before one more repeat
 				units = append(units, []int{pair.From, pair.To})
 			}
 		}
@@ -131,7 +136,7 @@ func (s *Space) demand(repeats int) demand {
 		x.Text = s.wantText(&x, Answerability{}, repeats)
 		d.wants = append(d.wants, x)
 	}
-	s.gather(&d, need, units)
+	s.gather(&d, need, append(units, later...))
 	return d
 }
 

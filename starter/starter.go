@@ -14,12 +14,21 @@ import (
 	"path/filepath"
 )
 
-//go:embed all:folder
+//go:embed all:folder all:theme
 var files embed.FS
 
 // Files is the folder as it will be written.
 func Files() fs.FS {
 	sub, err := fs.Sub(files, "folder")
+	if err != nil {
+		panic(err) // the folder is embedded: a failure is ours
+	}
+	return sub
+}
+
+// Theme is the folder theme/ that shows how the looks of a report are changed.
+func Theme() fs.FS {
+	sub, err := fs.Sub(files, "theme")
 	if err != nil {
 		panic(err) // the folder is embedded: a failure is ours
 	}

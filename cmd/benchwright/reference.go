@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"benchwright/design"
+	"benchwright/render"
 	"benchwright/report"
 	"benchwright/schema"
 )
@@ -30,6 +31,11 @@ func referencePages(root *cobra.Command) (map[string][]byte, error) {
 		return nil, err
 	}
 	pages["keys.md"] = keys
+	theme, err := render.ThemeReference()
+	if err != nil {
+		return nil, err
+	}
+	pages["theme.md"] = []byte(theme)
 	pages["README.md"] = []byte(`# Reference
 
 Written from the code; change the code, then run
@@ -39,6 +45,7 @@ Written from the code; change the code, then run
 - [Rules](rules.md): everything that the checker looks for
 - [Commands](commands.md): every command and flag
 - [Marks](marks.md): live figures in notes
+- [Theme](theme.md): every token, and every value that a template gets
 `)
 	return pages, nil
 }

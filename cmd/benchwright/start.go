@@ -16,6 +16,7 @@ import (
 )
 
 func startCommand(t *terminal) *cobra.Command {
+	var theme bool
 	c := &cobra.Command{
 		Use:   "start DIR",
 		Short: "Make a project folder with comments in it",
@@ -23,10 +24,14 @@ func startCommand(t *terminal) *cobra.Command {
 with a comment on every key. Replace its values with your own. Files that are
 there already are never overwritten.`,
 		Example: `  benchwright start my-report
-  benchwright check my-report`,
+  benchwright check my-report
+  benchwright start my-report --theme`,
 		Args: exactly(1, "start takes one folder"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			dir := args[0]
+			if theme {
+				return startTheme(t, dir)
+			}
 			names, err := starter.Write(dir, starter.Files())
 			if err != nil {
 				if errors.Is(err, starter.ErrNotEmpty) {
@@ -44,7 +49,27 @@ there already are never overwritten.`,
 			return nil
 		},
 	}
+	c.Flags().BoolVar(&theme, "theme", false, "add a theme folder to a report")
 	return c
+}
+
+// startTheme adds the folder theme/ to a report that is there already.
+func startTheme(t *terminal, dir string) error {
+	if _, err := os.Stat(filepath.Join(dir, "report.yaml")); err != nil {
+		return hint(fmt.Errorf("there is no report in %q", dir), "make one first: benchwright start "+dir)
+	}
+	names, err := starter.Write(dir, starter.Theme())
+	if errors.Is(err, starter.ErrNotEmpty) {
+		return hint(err, "the report has a theme already")
+	}
+	if err != nil {
+		return fmt.Errorf("making the theme in %q: %w", dir, cause(err))
+	}
+	for _, n := range names {
+		fmt.Fprintln(t.out, filepath.Join(dir, filepath.FromSlash(n)))
+	}
+	t.say("benchwright: next: change theme/theme.css, and watch it with benchwright preview %s", dir)
+	return nil
 }
 
 func schemaCommand(t *terminal) *cobra.Command {

@@ -231,8 +231,8 @@ func TestPlacesAreNamed(t *testing.T) {
 	}{
 		"a cell of a table": {"data/sessions.csv", "first-day,2026-02-07,08:50", "first-day,2026-02-08,08:50",
 			`data/sessions.csv:2:11: date: published "2026-02-08", recomputed "2026-02-07"`},
-		"a value in JSON": {"data/report.json", `"label": "File serving", "unit": "MB/s"`, `"label": "File serving", "unit": "GB/s"`,
-			`/workloads/0/unit: published "GB/s", recomputed "MB/s"`},
+		"a value in JSON": {"data/report.json", `"label": "Video transcode", "unit": "fps"`, `"label": "Video transcode", "unit": "fpm"`,
+			`/workloads/2/unit: published "fpm", recomputed "fps"`},
 		"a cell too many": {"data/sessions.csv", ",back room,the invented bench,168,", ",back room,the invented bench,168,,",
 			`data/sessions.csv:2:`},
 		"a quote that never ends": {"data/sessions.csv", "first-day,2026", `"first-day,2026`, `is no table any more`},

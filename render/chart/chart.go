@@ -3,7 +3,7 @@
 // In: a Chart, whose numbers and texts the report has decided. Out: a drawn SVG
 // for the page, a complete SVG file, the options of the interactive version,
 // and the same data as CSV. It computes no figure and imports no other package
-// of this module.
+// of this module but spreadsheet.
 //
 // The drawing has no width of its own: across, everything is placed in per
 // cent, down in em, so that it fits a phone, a desk and a doubled text size
@@ -20,6 +20,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"benchwright/render/spreadsheet"
 )
 
 // Kind is what a chart shows.
@@ -262,17 +264,8 @@ func (c Chart) CSV() []byte {
 	return []byte(b.String())
 }
 
-// Defuse keeps a spreadsheet from running a text as a formula: a cell that
-// starts with =, +, −, @, a tab or a carriage return gets an apostrophe in
-// front. Numbers written by this tool are not passed through it.
-func Defuse(s string) string {
-	if s == "" {
-		return s
-	}
-	if strings.ContainsRune("=+-@\t\r", rune(s[0])) {
-		return "'" + s
-	}
-	return s
-}
+// Defuse keeps a spreadsheet from running a text as a formula; see package
+// spreadsheet, which decides for all published tables.
+func Defuse(s string) string { return spreadsheet.Defuse(s) }
 
 func escape(s string) string { return html.EscapeString(s) }

@@ -160,7 +160,7 @@ func TestCSVDefusesFormulas(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := rows[1]; got[0] != "'=HYPERLINK(\"x\")" || got[2] != "-3" || got[5] != "'+3 %" {
+	if got := rows[1]; got[0] != "'=HYPERLINK(\"x\")" || got[2] != "-3" || got[5] != "+3 %" {
 		t.Errorf("the row is %q", got)
 	}
 }

@@ -370,3 +370,24 @@ func TestGenericBootstrap(t *testing.T) {
 		t.Errorf("a statistic that is no number: %v", err)
 	}
 }
+
+// The end points of BCa by hand: resampled values spread evenly over (0, 1),
+// six tenths of them below the estimate, no acceleration. Then the ends are
+// Φ(2·z₀ ± 1.959964) with z₀ = Φ⁻¹(0.6) (Efron 1987, equation 3.8, from memory).
+func TestBCaEndPointsByHand(t *testing.T) {
+	values := make([]float64, 9999)
+	for i := range values {
+		values[i] = float64(i+1) / 10000
+	}
+	flat := func([][]float64) float64 { return 7 }
+	r := BootstrapResult{Value: 0.6}
+	got, err := r.read(values, [][]float64{{1, 2, 3}}, flat, BootstrapOptions{Level: 0.95, Method: BCa})
+	ok(t, err)
+	z, err := NormalQuantile(0.6)
+	ok(t, err)
+	for _, c := range []struct{ got, z float64 }{{got.Interval.Low, -1.959963984540054}, {got.Interval.High, 1.959963984540054}} {
+		p, err := NormalCDF(2*z + c.z)
+		ok(t, err)
+		within(t, "end", c.got, p, 3e-4)
+	}
+}

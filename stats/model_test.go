@@ -456,3 +456,49 @@ func BenchmarkAliases2000x480(b *testing.B) {
 		}
 	}
 }
+
+// NIST StRD, linear regression, Wampler1 (from memory; the data follow from the
+// model): y = 1 + x + … + x⁵ at x = 0 … 20, all certified coefficients 1.
+func TestWampler(t *testing.T) {
+	n := 21
+	d := NewDesign(n)
+	y := make([]float64, n)
+	for k := 0; k <= 5; k++ {
+		v := make([]float64, n)
+		for i := range v {
+			v[i] = math.Pow(float64(i), float64(k))
+			y[i] += v[i]
+		}
+		if k > 0 {
+			ok(t, d.AddNumeric(fmt.Sprint("x", k), v))
+		}
+	}
+	m, err := Fit(y, d, 0.95)
+	ok(t, err)
+	for _, k := range m.Coefficients {
+		near(t, k.Name, k.Value, 1, 2e-9)
+	}
+	if m.HasSpread {
+		t.Errorf("rounding was taken for spread: %v", m.Sigma)
+	}
+}
+
+// A studentised residual is the t of an indicator of its own row.
+func TestStudentisedResidualsByIndicator(t *testing.T) {
+	x := []float64{1, 2, 4, 7, 9, 12}
+	y := []float64{3, 5, 6, 14, 13, 22}
+	d := NewDesign(6)
+	ok(t, d.AddNumeric("x", x))
+	m, err := Fit(y, d, 0.95)
+	ok(t, err)
+	for i, r := range m.Residuals {
+		e := NewDesign(6)
+		own := make([]float64, 6)
+		own[i] = 1
+		ok(t, e.AddNumeric("x", x))
+		ok(t, e.AddNumeric("own", own))
+		n, err := Fit(y, e, 0.95)
+		ok(t, err)
+		near(t, "studentised residual", r.Studentised, n.Coefficients[2].T, 1e-10)
+	}
+}

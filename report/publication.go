@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"cmp"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io"
 	"slices"
 
 	"benchwright/project"
@@ -283,18 +285,27 @@ func (r *Report) publishedReadings() []PublishedReadings {
 // data, it gives a record whose lists fit one another or an error.
 func ReadPublication(data []byte) (Publication, error) {
 	var p Publication
+	d := json.NewDecoder(bytes.NewReader(data))
+	d.DisallowUnknownFields()
+	err := d.Decode(&p)
+	if err == nil {
+		if _, more := d.Token(); more != io.EOF {
+			err = errors.New("it goes on after its end")
+		}
+	}
+	// A record of another version may well have other keys: say that first.
 	var head struct {
 		Version int `json:"version"`
 	}
-	if err := json.Unmarshal(data, &head); err != nil {
-		return p, fmt.Errorf("the record of the publication is not what benchwright writes: %w", err)
+	if err == nil {
+		head.Version = p.Version
+	} else if json.Unmarshal(data, &head) != nil {
+		return Publication{}, fmt.Errorf("the record of the publication is not what benchwright writes: %w", err)
 	}
 	if head.Version != PublicationVersion {
-		return p, fmt.Errorf("the record of the publication has version %d, and this benchwright reads version %d", head.Version, PublicationVersion)
+		return Publication{}, fmt.Errorf("the record of the publication has version %d, and this benchwright reads version %d", head.Version, PublicationVersion)
 	}
-	d := json.NewDecoder(bytes.NewReader(data))
-	d.DisallowUnknownFields()
-	if err := d.Decode(&p); err != nil {
+	if err != nil {
 		return Publication{}, fmt.Errorf("the record of the publication is not what benchwright writes: %w", err)
 	}
 	for i, g := range p.Readings {

@@ -6,7 +6,10 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"benchwright/design"
+	"benchwright/project"
 	"benchwright/report"
+	"benchwright/schema"
 )
 
 // wide is a folder of configurations × 20 workloads × 5 repeats.
@@ -22,7 +25,7 @@ func wide(configurations int) fstest.MapFS {
 	c.WriteString("configurations:\n")
 	r.WriteString("session,configuration,workload,value\n")
 	for i := range configurations {
-		fmt.Fprintf(&c, "  c%d: {label: Configuration %d, set: {fan: %s, room: %d}}\n", i, i, []string{"none", "quiet"}[i%2], i)
+		fmt.Fprintf(&c, "  c%d: {label: Configuration %d, set: {fan: %s, cost: %d}}\n", i, i, []string{"none", "quiet"}[i%2], i/2)
 		for x := range 20 {
 			for k := range 5 {
 				fmt.Fprintf(&r, "one,c%d,w%d,%d.%02d\n", i, x, 50+i%7+x, (i*31+x*17+k*k*13)%100)
@@ -37,9 +40,20 @@ func wide(configurations int) fstest.MapFS {
 	return m
 }
 
-// BenchmarkReadings appends a table of 100,000 readings.
+// unchecked is built without the checker, whose time is not measured here.
+func unchecked(b *testing.B, fsys fstest.MapFS) (*report.Report, *schema.Folder) {
+	b.Helper()
+	folder, _ := schema.Read(fsys)
+	p, _ := project.Load(folder)
+	if p == nil {
+		b.Fatal("the folder cannot be used")
+	}
+	return report.Build(p, design.NewSpace(p), nil, report.Options{}), folder
+}
+
+// BenchmarkReadings appends a table of 20,000 readings.
 func BenchmarkReadings(b *testing.B) {
-	r, _ := built(b, wide(1000))
+	r, _ := unchecked(b, wide(200))
 	m := &maker{r: r}
 	b.ReportAllocs()
 	for b.Loop() {
@@ -49,7 +63,7 @@ func BenchmarkReadings(b *testing.B) {
 }
 
 func BenchmarkFiles(b *testing.B) {
-	r, folder := built(b, wide(1000))
+	r, folder := unchecked(b, wide(200))
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := Files(r, folder, Options{}); err != nil {
@@ -58,9 +72,9 @@ func BenchmarkFiles(b *testing.B) {
 	}
 }
 
-// BenchmarkSettle reads the record of 100,000 readings and compares with it.
+// BenchmarkSettle reads the record of 20,000 readings and compares with it.
 func BenchmarkSettle(b *testing.B) {
-	r, _ := built(b, wide(1000))
+	r, _ := unchecked(b, wide(200))
 	record := r.Publication()
 	record.Date = "2020-01-01"
 	past := &Past{record: record.JSON()}
@@ -73,7 +87,7 @@ func BenchmarkSettle(b *testing.B) {
 }
 
 func BenchmarkRecord(b *testing.B) {
-	r, _ := built(b, wide(1000))
+	r, _ := unchecked(b, wide(200))
 	b.ReportAllocs()
 	for b.Loop() {
 		p := r.Publication()
@@ -82,7 +96,7 @@ func BenchmarkRecord(b *testing.B) {
 }
 
 func BenchmarkReadPublication(b *testing.B) {
-	r, _ := built(b, wide(1000))
+	r, _ := unchecked(b, wide(200))
 	p := r.Publication()
 	text := p.JSON()
 	b.SetBytes(int64(len(text)))

@@ -290,8 +290,9 @@
         const e = block ?? add([num, den]);
         if (later && !block && e.df >= 2 && num.se < 0.01 && den.se < 0.01) { // where Fieller's set is an interval
           const va = num.se * f.value;
-          f.p = twoSided((f.value - 1) / Math.hypot(va, den.se), e.df);
-          f.verdict = f.p >= 1 - level || below(x, y, workload) ? "same" : f.value > 1 ? "better" : "worse";
+          f.t = Math.abs(f.value - 1) / Math.hypot(va, den.se); // p waits until somebody needs it
+          f.df = e.df;
+          f.verdict = below(x, y, workload) ? "same" : f.value > 1 ? "better" : "worse";
           f.complete = () => {
             const { verdict } = f;
             Object.assign(f, fieller(num, den, e.df), { interval: true });
@@ -409,13 +410,28 @@
     }
 
     // Holm's correction over a column of figures: claims that do not survive it
-    // are taken back.
+    // are taken back. What has p below α/m survives whatever the others are, and
+    // what has p above α never does, so that p itself is needed in between only;
+    // whole degrees of freedom, rounded to the safe side, tell which is which.
     function correct(column) {
-      const family = column.filter((f) => f.p !== undefined).sort((a, b) => a.p - b.p);
-      if (family.length < 2) return column;
+      const all = column.filter((f) => f.p !== undefined || f.t !== undefined);
+      const surely = 1 - (1 - level) / Math.max(2, all.length);
+      const family = [];
+      let sure = 0;
+      for (const f of all) {
+        if (f.p === undefined && f.t > critical(surely, Math.floor(f.df))) sure++;
+        else if (f.p === undefined && f.t < critical(level, Math.ceil(f.df) + 1)) f.verdict = "same";
+        else {
+          f.p ??= twoSided(f.t, f.df);
+          if (f.t !== undefined && f.p >= 1 - level) f.verdict = "same";
+          family.push(f);
+        }
+      }
+      if (all.length < 2) return column;
+      family.sort((a, b) => a.p - b.p);
       let floor = 0;
       family.forEach((f, i) => {
-        floor = Math.max(floor, Math.min(1, (family.length - i) * f.p));
+        floor = Math.max(floor, Math.min(1, (all.length - sure - i) * f.p));
         if ((f.verdict === "better" || f.verdict === "worse") && floor > 1 - level) f.verdict = "same";
       });
       return column;

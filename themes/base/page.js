@@ -62,35 +62,42 @@
   }
   const sort = (table, index, falling) => order(table, sortedRows(table, index, falling));
 
-  // Puts rows in a new order. Of a long table the first screenful is laid out
-  // at once and the rest bit by bit, so that the reader never waits; fill, if
-  // given, is called for each row before it shows.
-  const screenful = 60;
+  // Fixes the widths of a long table's columns, which must not move while rows
+  // come in: in an idle moment, since all of the table is laid out anew, and at
+  // the latest before anything else changes. Another window, other widths.
+  function hold(table) {
+    if (table.style.tableLayout === "fixed" || table.tBodies[0].rows.length <= screenful) return;
+    const heads = Array.from(table.tHead.rows[0].cells);
+    const widths = heads.map((h) => h.getBoundingClientRect().width);
+    table.style.width = table.getBoundingClientRect().width + "px";
+    heads.forEach((h, i) => { h.style.width = widths[i] + "px"; });
+    table.style.tableLayout = "fixed";
+    addEventListener("resize", () => {
+      [table, ...heads].forEach((node) => { node.style.width = ""; });
+      table.style.tableLayout = "";
+    }, { once: true });
+  }
+
+  // Puts rows in a new order. Of a long table the rows that the reader sees come
+  // first and the rest bit by bit behind them, so that nobody waits for rows out
+  // of sight; fill, if given, is called for each row on its way.
+  const screenful = 20;
   function order(table, rows, fill = () => {}) {
     clearTimeout(table.pending);
-    const body = table.tBodies[0];
+    table.inOrder = rows; // some of them may not be in their place yet
     const first = rows.slice(0, screenful);
-    table.inOrder = rows; // some of them may not be back in the table yet
     first.forEach(fill);
-    if (rows.length > screenful) {
-      if (table.style.tableLayout !== "fixed") { // widths must not move while rows come in
-        const heads = Array.from(table.tHead.rows[0].cells);
-        const widths = heads.map((h) => h.getBoundingClientRect().width);
-        table.style.width = table.getBoundingClientRect().width + "px";
-        heads.forEach((h, i) => { h.style.width = widths[i] + "px"; });
-        table.style.tableLayout = "fixed";
-      }
-      let at = screenful;
-      const more = () => {
-        const next = rows.slice(at, at + screenful);
-        next.forEach(fill);
-        body.append(...next);
-        at += screenful;
-        if (at < rows.length) table.pending = setTimeout(more);
-      };
-      table.pending = setTimeout(more, 100);
-    }
-    body.replaceChildren(...first);
+    table.tBodies[0].prepend(...first);
+    requestAnimationFrame(() => { table.parentElement.scrollTop = 0; });
+    let at = first.length;
+    const more = () => {
+      const next = rows.slice(at, at + screenful);
+      next.forEach(fill);
+      rows[at - 1].after(...next);
+      at += next.length;
+      if (at < rows.length) table.pending = setTimeout(more);
+    };
+    if (at < rows.length) table.pending = setTimeout(more, 200);
   }
   const rowsOf = (table) => table.inOrder ?? table.tBodies[0].rows;
 
@@ -109,6 +116,7 @@
       button.setAttribute("aria-label", name);
       head.append(button);
       button.addEventListener("click", () => {
+        hold(table);
         // Numbers start with the largest, words with the first.
         const first = head.classList.contains("n") && !head.dataset.rising ? "descending" : "ascending";
         const now = head.getAttribute("aria-sort");
@@ -119,7 +127,11 @@
       });
     });
   }
-  document.querySelectorAll("table.sorts").forEach(sortable);
+  const idle = window.requestIdleCallback ?? setTimeout;
+  document.querySelectorAll("table.sorts").forEach((table) => {
+    sortable(table);
+    idle(() => hold(table));
+  });
 
   // --- another baseline --------------------------------------------------------
 
@@ -129,7 +141,7 @@
 
   function baseline() {
     const data = window.benchwrightData;
-    const published = { rows: null };
+    const published = new Map(); // row number → its cells as published, once it has been refilled
     const choice = controls.querySelector(".choice");
     const said = controls.querySelector(".said");
     const select = document.createElement("select");
@@ -139,14 +151,16 @@
     caption.htmlFor = select.id;
     caption.textContent = choice.querySelector("span").textContent;
     choice.replaceChildren(caption, select);
-    let f = null; // computing waits for the first choice
+    let f = null;
+    const ready = () => (f ??= window.benchwrightFigures(data)); // summing up the readings waits for an idle moment
+    idle(() => { ready(); idle(() => f.column(data.baseline, 0)); });
     const rows = new Map(Array.from(table.tBodies[0].rows, (row, at) => [at, row]));
     rows.forEach((row, at) => { row.at = at; });
 
     select.addEventListener("change", () => {
       const b = +select.value;
-      f ??= window.benchwrightFigures(data);
-      published.rows ??= new Map(Array.from(rows, ([c, row]) => [c, Array.from(row.cells, (cell) => cell.cloneNode(true))]));
+      hold(table);
+      ready();
       const fill = b === data.baseline ? restore() : recompute(b);
       const sorted = table.tHead.querySelector("[aria-sort]");
       const current = sorted ? sortedRows(table, sorted.cellIndex, sorted.getAttribute("aria-sort") === "descending") : Array.from(rowsOf(table));
@@ -156,10 +170,13 @@
     });
 
     function restore() {
-      rows.forEach((row, c) => Array.from(row.cells, (cell, i) => { cell.key = key(published.rows.get(c)[i]); }));
+      rows.forEach((row, c) => Array.from(row.cells, (cell, i) => {
+        cell.key = undefined;
+        if (published.has(c)) cell.key = key(published.get(c)[i]);
+      }));
       return (row) => {
         row.classList.toggle("baseline", row.at === data.baseline);
-        row.replaceChildren(...published.rows.get(row.at).map((cell) => cell.cloneNode(true)));
+        if (published.has(row.at)) row.replaceChildren(...published.get(row.at).map((cell) => cell.cloneNode(true)));
       };
     }
 
@@ -175,6 +192,7 @@
       }));
       return (row) => {
         const c = row.at;
+        if (!published.has(c)) published.set(c, Array.from(row.cells, (cell) => cell.cloneNode(true)));
         row.classList.toggle("baseline", c === b);
         const note = row.cells[0].querySelector("small");
         const text = c === b ? f.say("table.baseline") : differs(b, c);

@@ -44,14 +44,12 @@ func recordCommand(t *terminal, in io.Reader) *cobra.Command {
 from a table (CSV or xlsx) or the text output of a test, or by asking for what
 the questions still lack when it is started on a terminal without any.
 
-A reading far from the others is refused, or asked about on a terminal. Rows
-that stand there already are never touched, nothing is written when anything is
-wrong, and provenance.csv says when and from what each reading came.`,
+A reading far from the others is refused, or asked about on a terminal. Nothing
+is written when anything is wrong. The reference lists further flags.`,
 		Example: `  benchwright record my-report
-  benchwright record my-report -c two-fans -w compile --value 301.2 --value 300.8
+  benchwright record my-report -c two-fans -w compile -v 301.2 -v 300.8
   benchwright record my-report -c two-fans -w compile --outcome hung
   benchwright record my-report --from night.csv --mapping timer
-  benchwright record my-report --from grid.xlsx --sheet Runs -s second-evening
   my-test | benchwright record my-report --from - -c two-fans
   benchwright record my-report --new-session third-evening --date 2031-04-09`,
 		Args: folderArg,
@@ -68,15 +66,15 @@ wrong, and provenance.csv says when and from what each reading came.`,
 	g.StringVar(&f.one.Unit, "unit", "", "the unit of the values, when it is not the workload's")
 	g.IntVar(&f.one.Repeat, "repeat", 0, "the number of the repeat (default the next one)")
 	g.IntVar(&f.one.Order, "order", 0, "the place in the session (default the next one)")
-	g.StringVar(&f.one.Outcome, "outcome", "", "how the run ended: "+strings.Join(project.OutcomeWords(), ", "))
+	g.StringVar(&f.one.Outcome, "outcome", "", "how the run ended: hung, crashed, excluded …")
 	g.StringVar(&f.one.Reason, "reason", "", "why it failed or does not count")
 	g.StringVar(&f.one.Note, "note", "", "a remark")
 	g.StringArrayVar(&f.also, "also", nil, "`COLUMN=VALUE` of a further column that the workload's reading names")
-	g.StringVar(&f.file, "file", "", "the result `file` to append to (default that of the session)")
-	g.StringVar(&f.from, "from", "", "read a `FILE`: .csv, .xlsx, or the text of a test; - is standard input")
+	g.StringVar(&f.file, "file", "", "append to this result `file`")
+	g.StringVar(&f.from, "from", "", "read a `FILE`: csv, xlsx, or what a test printed")
 	g.StringVar(&f.sheet, "sheet", "", "the sheet of an .xlsx file (default the one shown)")
 	g.StringVar(&f.mapping, "mapping", "", "how record.yaml maps the names of the table")
-	g.StringVar(&f.fromView, "from-viewer", "", "bring in a viewer's filled-in template, shown apart")
+	g.StringVar(&f.fromView, "from-viewer", "", "bring in a viewer's filled-in template")
 	g.StringVar(&f.session.ID, "new-session", "", "add a session to sessions.yaml first, with --date")
 	g.StringVar(&f.session.Date, "date", "", "its day, `YYYY-MM-DD`")
 	g.StringVar(&f.session.Start, "start", "", "its time of day, `HH:MM`")
@@ -85,9 +83,15 @@ wrong, and provenance.csv says when and from what each reading came.`,
 	g.StringArrayVar(&f.sessionValues, "session-value", nil, "a factor as it is in the session, `FACTOR=VALUE`")
 	g.StringSliceVar(&f.session.Instruments, "instrument", nil, "an instrument that is used (may be repeated)")
 	g.StringVar(&f.session.Note, "session-note", "", "a remark on the session")
-	g.BoolVar(&f.lacking, "lacking", false, "list what the questions still lack, and write nothing")
-	g.BoolVar(&f.dryRun, "dry-run", false, "show the rows that would be appended, and write nothing")
-	g.BoolVar(&f.evenSo, "even-so", false, "write values that are far from what was expected")
+	g.BoolVar(&f.lacking, "lacking", false, "list what the questions still lack")
+	g.BoolVar(&f.dryRun, "dry-run", false, "show the rows, and write nothing")
+	g.BoolVar(&f.evenSo, "even-so", false, "write values far from what was expected")
+	// The reference lists these; the help keeps to what a screen holds.
+	for _, seldom := range []string{"unit", "repeat", "order", "also", "start", "place", "who", "session-value", "instrument", "session-note", "sheet", "note", "file"} {
+		if err := g.MarkHidden(seldom); err != nil {
+			panic(err) // the name is misspelt here
+		}
+	}
 	return c
 }
 

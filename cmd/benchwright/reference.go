@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"benchwright/design"
 	"benchwright/render"
@@ -61,11 +62,29 @@ func commandPage(root *cobra.Command) []byte {
 		if flags := c.NonInheritedFlags().FlagUsages(); flags != "" {
 			fmt.Fprintf(&b, "\n```\n%s```\n", flags)
 		}
+		if hidden := hiddenFlags(c); hidden != "" {
+			fmt.Fprintf(&b, "\nSeldom needed, and left out of its help:\n\n```\n%s```\n", hidden)
+		}
 		if c.Example != "" {
 			fmt.Fprintf(&b, "\nExamples:\n\n```sh\n%s\n```\n", dedent(c.Example))
 		}
 	}
 	return b.Bytes()
+}
+
+// hiddenFlags lists the flags that a command keeps out of its help, so that the
+// help fits a screen.
+func hiddenFlags(c *cobra.Command) string {
+	set := pflag.NewFlagSet(c.Name(), pflag.ContinueOnError)
+	set.SortFlags = false
+	c.NonInheritedFlags().VisitAll(func(f *pflag.Flag) {
+		if f.Hidden && f.Name != "help" {
+			shown := *f
+			shown.Hidden = false
+			set.AddFlag(&shown)
+		}
+	})
+	return set.FlagUsages()
 }
 
 func dedent(s string) string {

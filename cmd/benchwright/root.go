@@ -38,6 +38,9 @@ charts and the method, so that others can repeat the work.`,
 		return hint(err, "see "+c.CommandPath()+" --help")
 	})
 	root.CompletionOptions.HiddenDefaultCmd = true
+	// Help is read at 80 columns, whatever the width of the terminal that a
+	// script has.
+	root.SetUsageTemplate(strings.NewReplacer("LocalFlags.FlagUsages", "LocalFlags.FlagUsagesWrapped 80", "InheritedFlags.FlagUsages", "InheritedFlags.FlagUsagesWrapped 80").Replace(root.UsageTemplate()))
 	for _, c := range commands(t, in) {
 		root.AddCommand(c)
 	}

@@ -33,6 +33,9 @@ type Edition struct {
 	Space   *design.Space
 	// Findings are all of them in file order, silenced ones included.
 	Findings []schema.Finding
+	// bare is a report without findings, when the checks of the notes needed
+	// one; the first to ask for the report gets it.
+	bare *report.Report
 	// unread says that some file could not be read or understood.
 	unread bool
 }
@@ -100,5 +103,11 @@ func publishable(all []schema.Finding) []schema.Finding {
 
 // Report computes every figure. It must not be called on an unusable edition.
 func (e *Edition) Report(o report.Options) *report.Report {
+	if e.bare != nil && o == (report.Options{}) {
+		r := e.bare
+		e.bare = nil // it has its findings now, and goes to one caller
+		r.Take(publishable(e.Findings))
+		return r
+	}
 	return report.Build(e.Project, e.Space, publishable(e.Findings), o)
 }

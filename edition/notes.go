@@ -155,7 +155,8 @@ func (e *Edition) knownFigures(units map[string]bool) map[string][]float64 {
 			}
 		}
 	}
-	r := report.Build(p, e.Space, nil, report.Options{})
+	e.bare = report.Build(p, e.Space, nil, report.Options{})
+	r := e.bare
 	for w, workload := range p.Workloads {
 		u := workload.Unit.Symbol
 		add(u, workload.Target, workload.Least, workload.Most, workload.Resolution)

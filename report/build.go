@@ -51,9 +51,15 @@ func Build(p *project.Project, s *design.Space, findings []schema.Finding, opts 
 	r.fillInsights()
 	r.fillNotes()
 	fillMethod(r)
+	r.Take(findings)
+	return r
+}
+
+// Take hands the checker's findings to a report that was built without any. It
+// must be called once: findings are added, never replaced.
+func (r *Report) Take(findings []schema.Finding) {
 	routeFindings(r, findings)
 	r.flagFindings()
-	return r
 }
 
 func (r *Report) fillNotes() {

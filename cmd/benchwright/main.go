@@ -28,6 +28,7 @@ var errFindings = errors.New("findings of severity error")
 var errUnread = errors.New("the folder cannot be read")
 
 func main() {
+	tune()
 	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }
 
@@ -57,5 +58,17 @@ func run(args []string, in io.Reader, out, errw io.Writer) (code int) {
 	default:
 		t.fault(err)
 		return exitUnusable
+	}
+}
+
+// tune trades memory for time: a command lives for a moment, so collecting
+// garbage often is work for nothing, up to a bound that keeps the largest
+// reports within memory. Whoever sets GOGC or GOMEMLIMIT has the last word.
+func tune() {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(400)
+	}
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(350 << 20)
 	}
 }

@@ -159,11 +159,7 @@ func (s *site) resultsTable(p *Page, i int) template.HTML {
 			if k > 0 {
 				m.raw(`; `)
 			}
-			if s.hasRule(flag.Rule) {
-				m.link(p.Root+"rules/"+flag.Rule+".html", flag.Text)
-			} else {
-				m.text(flag.Text)
-			}
+			m.flag(s, p, flag)
 		}
 		m.raw(`</td>`).endRow()
 	}

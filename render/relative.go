@@ -164,7 +164,11 @@ func (m *markup) relativeCell(s *site, i, w int, sp *span, d *decimals) *markup 
 	}
 	m.text(shown(f)).raw(d.pad(shown(f)))
 	if i := slices.IndexFunc(c.Flags, telling); i >= 0 {
-		m.raw(`<sup><abbr title="`).text(c.Flags[i].Text).raw(`">!</abbr></sup>`)
+		m.raw(`<sup><abbr`)
+		if s.hasRule(c.Flags[i].Rule) {
+			m.raw(` lang="en"`)
+		}
+		m.raw(` title="`).text(c.Flags[i].Text).raw(`">!</abbr></sup>`)
 	}
 	switch {
 	case s.interval(w):

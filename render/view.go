@@ -43,6 +43,16 @@ func sentenceCase(m string) string {
 	return m + "."
 }
 
+// flag writes what there is to say of a cell. What the checker found links to
+// its rule and is in English, whatever the language of the report.
+func (m *markup) flag(s *site, p *Page, f report.Flag) {
+	if !s.hasRule(f.Rule) {
+		m.text(f.Text)
+		return
+	}
+	m.raw(`<span lang="en">`).link(p.Root+"rules/"+f.Rule+".html", f.Text).raw(`</span>`)
+}
+
 // configuration gives the way to a configuration's page, and its label.
 func (s *site) configuration(p *Page, i int) (href, label string) {
 	if i < 0 || i >= len(s.r.Configurations) {

@@ -162,7 +162,7 @@ func (s *site) orderTable(p *Page, w int) template.HTML {
 			if k > 0 {
 				m.raw(`; `)
 			}
-			m.text(flag.Text)
+			m.flag(s, p, flag)
 		}
 		m.raw(`</td>`).endRow()
 	}

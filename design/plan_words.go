@@ -198,7 +198,7 @@ const (
 func fairnessText(p *Plan) []string {
 	var text []string
 	switch f := p.Fairness; {
-	case f.DriftFactor == "" && f.WithinFactor == "":
+	case f.Drift == 0:
 		text = append(text, "no studied factor goes with the position in the session")
 	case f.Drift < slightDrift:
 		text = append(text, fmt.Sprintf("no studied factor goes with the position in the session: the largest correlation is %s%s", correlation(f.Drift), nameOf(f.DriftFactor)))

@@ -33,11 +33,12 @@ through every configuration and back, round by round, so that no repeats stand
 in one block and no studied factor goes with time. The same seed gives the same
 order. --order shortest swaps as little as possible, and says what that costs.
 
---format csv is a result file with empty values: fill it in under results/.`,
+--format csv is a result file with empty values: fill it in and put it under
+results/, or read it in with benchwright record --from.`,
 		Example: `  benchwright plan my-report
   benchwright plan my-report --minutes 180
   benchwright plan my-report --rounds 5 --order shortest
-  benchwright plan my-report --session third-evening --format csv > runs.csv`,
+  benchwright plan my-report --session third-evening --format csv > evening.csv`,
 		Args: folderArg,
 		RunE: func(c *cobra.Command, args []string) error {
 			o := design.PlanOptions{Repeats: rounds, Session: session, Seed: seed, Minutes: minutes}
@@ -113,8 +114,8 @@ func writeTable(t *terminal, e *edition.Edition, p *design.Plan) error {
 	if err := w.WriteAll(append([][]string{header}, rows...)); err != nil {
 		return fmt.Errorf("writing the table: %w", err)
 	}
-	if len(rows) == 0 {
-		t.say("nothing is to be run")
+	if len(rows) == 0 && len(p.Left) == 0 {
+		t.say("no run is due; --rounds %d would ask for one more repeat of each reading", p.Repeats+1)
 	}
 	for _, text := range p.Remarks {
 		t.say("%s", t.wrap("", text))
@@ -152,30 +153,29 @@ func printPlan(t *terminal, p *design.Plan) {
 		printItems(t, "  ! ", p.Cautions)
 		printVisits(t, p)
 	}
-	if len(p.Remarks) > 0 {
+	remarks := p.Remarks
+	if len(p.Visits) == 0 && len(p.Left) == 0 {
+		remarks = append(remarks, "no run is due; --rounds "+strconv.Itoa(p.Repeats+1)+" would ask for one more repeat of each reading")
+	}
+	if len(remarks) > 0 {
 		fmt.Fprintln(t.out)
-		printItems(t, "→ ", p.Remarks)
+		printItems(t, "  → ", remarks)
 	}
 }
 
+// printItems prints sentences, each with a mark that the rest hangs from.
 func printItems(t *terminal, mark string, items []string) {
-	blank := strings.Repeat(" ", utf8.RuneCountInString(mark))
-	if strings.TrimSpace(mark) == "" {
-		blank += "  "
-	}
+	rest := strings.Repeat(" ", max(utf8.RuneCountInString(mark), 4))
 	for _, text := range items {
-		fmt.Fprintln(t.out, hang(t, mark, blank, text))
+		fmt.Fprintln(t.out, hang(t, mark, rest, text))
 	}
 }
 
-// hang wraps text with one prefix on its first line and another on the rest.
+// hang wraps text with one prefix on its first line and another, no shorter, on
+// the rest.
 func hang(t *terminal, first, rest, text string) string {
-	lines := strings.Split(t.wrap(rest, text), "\n")
-	lines[0] = first + strings.TrimPrefix(lines[0], rest)
-	if room := t.width - utf8.RuneCountInString(first); utf8.RuneCountInString(lines[0]) > room+utf8.RuneCountInString(first) {
-		return t.wrap(first, text)
-	}
-	return strings.Join(lines, "\n")
+	wrapped := t.wrap(rest, text)
+	return first + strings.TrimPrefix(wrapped, rest)
 }
 
 // Widths of the table of visits.

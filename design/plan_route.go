@@ -139,8 +139,8 @@ func nearestNeighbour(cost [][]float64) []int {
 }
 
 // mostSteps bounds the comparisons of one improvement, so that thousands of
-// configurations still take about a second; 300 come nowhere near.
-const mostSteps = 60_000_000
+// configurations still take some seconds at most; 300 come nowhere near.
+const mostSteps = 20_000_000
 
 // improve shortens a way round in place until neither turning a stretch round
 // (2-opt) nor moving one of up to three stops (Or-opt) gains anything.

@@ -596,3 +596,26 @@ func TestThreeHundredConfigurations(t *testing.T) {
 		t.Errorf("%d changes in three rounds of 300", changes)
 	}
 }
+
+// TestTableHasTheColumnsOfConversions: a raw reading that needs another column
+// of its row gets that column, once, and only when it is planned.
+func TestTableHasTheColumnsOfConversions(t *testing.T) {
+	b := fullFactorial(1)
+	for _, id := range []string{"encode-again", "pack"} {
+		w := b.workload(id)
+		w.Reading = &project.Formula{Times: []project.Term{{Kind: project.ColumnTerm, Name: "frames"}, {Kind: project.ConstantTerm, Number: 2}},
+			Over: []project.Term{{Kind: project.ReadingTerm, Name: "reading"}}}
+	}
+	b.workload("other").Reading = &project.Formula{Times: []project.Term{{Kind: project.ColumnTerm, Name: "blocks"}}}
+	b.p.Questions[0].Workloads = []int{0, 1, 2}
+	s := NewSpace(b.p)
+	p := s.Plan(PlanOptions{Repeats: 1, Session: "first"})
+	header, rows := s.Table(&p)
+	if got := strings.Join(header, ","); got != "session,order,configuration,repeat,workload,value,outcome,reason,frames" {
+		t.Errorf("columns %s", got)
+	}
+	// Two visits to the baseline and one between them, three workloads each.
+	if len(rows) != 9 || strings.Join(rows[3], ",") != "first,2,run-1,1,encode,,,," {
+		t.Errorf("%d rows, the fourth is %q", len(rows), rows[3])
+	}
+}

@@ -1,6 +1,7 @@
 package record
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -17,10 +18,11 @@ import (
 // Bounds on a spreadsheet: an archive may unpack to far more than it weighs,
 // and a sheet may claim more cells than anybody filled in.
 const (
-	largestSheet = 64 << 20 // bytes of one sheet, unpacked
-	largestBook  = 256 << 20
-	mostRows     = 100_000
-	mostColumns  = 2_000
+	largestBook = 64 << 20 // bytes, unpacked
+	mostRows    = 10_000
+	mostColumns = 1_000
+	mostCells   = 500_000
+	mostMerged  = 2_000 // ranges
 )
 
 // FromGrid reads the usual hand-made grid of a spreadsheet (xlsx):
@@ -79,7 +81,22 @@ func FromGrid(p *project.Project, r io.Reader, name, sheet, session string, m Ma
 // panic of it on a damaged one is an error like any other.
 func openBook(r io.Reader) (f *excelize.File, err error) {
 	defer recovered(&err)
-	return excelize.OpenReader(r, excelize.Options{UnzipSizeLimit: largestBook, UnzipXMLSizeLimit: largestSheet})
+	f, err = excelize.OpenReader(r, excelize.Options{UnzipSizeLimit: largestBook, UnzipXMLSizeLimit: largestBook})
+	if err != nil {
+		return nil, err
+	}
+	// The library compares every merged range with every other.
+	f.Pkg.Range(func(_, part any) bool {
+		if text, ok := part.([]byte); ok && bytes.Count(text, []byte("mergeCell")) > mostMerged {
+			err = fmt.Errorf("a sheet has more than %d merged ranges", mostMerged)
+		}
+		return err == nil
+	})
+	if err != nil {
+		f.Close()
+		return nil, err
+	}
+	return f, nil
 }
 
 func recovered(err *error) {
@@ -126,15 +143,24 @@ func (g *grid) read() (err error) {
 		return err
 	}
 	defer rows.Close()
+	total := 0
 	for rows.Next() {
 		cells, err := rows.Columns(excelize.Options{RawCellValue: true})
 		if err != nil {
 			return err
 		}
-		if len(g.rows) >= mostRows {
-			return fmt.Errorf("it has more than %d rows", mostRows)
+		// What follows reads the whole sheet into memory, with every cell up to
+		// the last of each row: a small file can claim billions.
+		total += len(cells)
+		switch {
+		case len(g.rows) >= mostRows:
+			return fmt.Errorf("it has more than %d rows; save it as CSV", mostRows)
+		case len(cells) > mostColumns:
+			return fmt.Errorf("row %d has more than %d columns", len(g.rows)+1, mostColumns)
+		case total > mostCells:
+			return fmt.Errorf("it has more than %d cells; save it as CSV", mostCells)
 		}
-		g.rows = append(g.rows, cells[:min(len(cells), mostColumns)])
+		g.rows = append(g.rows, cells)
 	}
 	if err := rows.Error(); err != nil {
 		return err
@@ -151,7 +177,7 @@ func (g *grid) read() (err error) {
 			continue
 		}
 		a := area{left - 1, top - 1, min(right, mostColumns) - 1, min(bottom, len(g.rows)) - 1}
-		for y := a.top; y <= a.bottom && len(g.merged) < mostRows*10; y++ {
+		for y := a.top; y <= a.bottom && len(g.merged) < mostCells; y++ {
 			for x := a.left; x <= a.right; x++ {
 				g.merged[[2]int{x, y}] = a
 			}

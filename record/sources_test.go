@@ -262,7 +262,24 @@ func TestFromGrid(t *testing.T) {
 			}
 		})
 	}
+	var many []string
+	for y := range mostMerged {
+		many = append(many, fmt.Sprintf("A%d:B%d", y+1, y+1))
+	}
+	far := func(row int, column string) string {
+		data := sheet(t, [][]any{{"", "compile"}, {"one-fan", 41}}, nil, nil, nil)
+		f, err := excelize.OpenReader(bytes.NewReader(data))
+		must(t, err)
+		defer f.Close()
+		must(t, f.SetCellValue("Sheet1", fmt.Sprintf("%s%d", column, row), 1))
+		var b bytes.Buffer
+		must(t, f.Write(&b))
+		return b.String()
+	}
 	for _, c := range []struct{ data, sheet, want string }{
+		{string(sheet(t, [][]any{{"", "compile"}}, many, nil, nil)), "", "more than 2000 merged ranges"},
+		{far(200_000, "A"), "", "more than 10000 rows"},
+		{far(3, "XFD"), "", "row 3 has more than 1000 columns"},
 		{"no spreadsheet", "", "is not a spreadsheet"},
 		{string(sheet(t, [][]any{{"", "compile"}}, nil, nil, nil)), "Runs", `there is no sheet "Runs"`},
 	} {

@@ -36,7 +36,7 @@ func confirm(before, after *project.Project, added []Reading, rows []schema.Plac
 			continue
 		}
 		if old.Written != r.Written || old.Outcome != r.Outcome || old.Order != r.Order || old.HasValue != r.HasValue {
-			return []schema.Finding{finding("cannot-append", after.Place(*r), "name another file", "the rows added would give this reading another repeat or place in the session")}
+			return []schema.Finding{finding("cannot-append", before.Place(*old), "name another file", "with the rows added, this reading would get another repeat or place in the session")}
 		}
 		delete(had, keyOf(r))
 	}

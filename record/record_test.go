@@ -541,3 +541,42 @@ func TestDoubtsWithinOneAddition(t *testing.T) {
 		t.Errorf("doubts: %+v", a.Doubts)
 	}
 }
+
+// TestQuotesAreKept: a column whose cells stand in quotes goes on so, and one
+// whose cells do not goes on without.
+func TestQuotesAreKept(t *testing.T) {
+	r := []Reading{{Configuration: "two-fans", Workload: "compile", Session: "evening", Value: "41.5"}}
+	for _, c := range []struct{ file, want string }{
+		{"\"session\",\"configuration\",\"workload\",\"value\"\n\"evening\",\"one-fan\",\"compile\",\"41.2\"\n", "\"evening\",\"two-fans\",\"compile\",\"41.5\"\n"},
+		{"\"session\",\"configuration\",\"workload\",\"value\"\n\"evening\",\"one-fan\",\"compile\",41.2\n", "\"evening\",\"two-fans\",\"compile\",41.5\n"},
+		{"session,configuration,workload,value\nevening,one-fan,compile,41.2\nevening,\"one-fan\",rise,3\n", "evening,two-fans,compile,41.5\n"},
+	} {
+		dir, root := base(t, map[string]string{"results/evening.csv": c.file})
+		must(t, prepared(t, root, r, Options{}).Write(root))
+		if got := strings.TrimPrefix(text(t, dir, "results/evening.csv"), c.file); got != c.want {
+			t.Errorf("appended %q, want %q", got, c.want)
+		}
+	}
+}
+
+// TestNothingElseIsRenumbered: rows without repeat and order are numbered by
+// where they stand, so that a row in an earlier file would move the later ones.
+func TestNothingElseIsRenumbered(t *testing.T) {
+	head := "session,configuration,workload,value\n"
+	_, root := base(t, map[string]string{
+		"results/evening.csv": head + "evening,one-fan,compile,41.2\n",
+		"results/later.csv":   head + "evening,one-fan,compile,41.4\nevening,two-fans,compile,40.1\n",
+	})
+	r := []Reading{{Configuration: "one-fan", Workload: "compile", Session: "evening", Value: "41.5"}}
+	if a, bad := Prepare(root.FS(), r, Options{File: "evening.csv"}); a != nil || !strings.Contains(messages(bad), "results/later.csv:2:") || !strings.Contains(messages(bad), "another repeat or place") {
+		t.Errorf("got %s", messages(bad))
+	}
+	if a := prepared(t, root, r, Options{}); a.Files[0] != "results/later.csv" || a.Added[0].Repeat != 3 {
+		t.Errorf("without a file: %v, repeat %d", a.Files, a.Added[0].Repeat)
+	}
+	// A repeat that the file cannot hold is not written as another one.
+	r[0].Repeat = 9
+	if a, bad := Prepare(root.FS(), r, Options{}); a != nil || !strings.Contains(messages(bad), "would not be read back") {
+		t.Errorf("got %s", messages(bad))
+	}
+}

@@ -130,7 +130,8 @@ func (m *maker) inputs(folder *schema.Folder) ([]site.File, error) {
 	for _, d := range folder.Configurations {
 		names = append(names, d.Path)
 	}
-	names = slices.Concat(names, folder.Results, folder.Notes, folder.Media, folder.Theme, folder.Frames, folder.Viewers)
+	// Viewers' files name people and enter no figure: they stay at home.
+	names = slices.Concat(names, folder.Results, folder.Notes, folder.Media, folder.Theme, folder.Frames)
 	slices.Sort(names)
 	var out []site.File
 	for _, name := range slices.Compact(names) {

@@ -44,6 +44,7 @@ func (s *site) notePage(i int) ([]File, error) {
 // a chart is among them.
 func (s *site) prose(p *Page, text, file string) (doc notes.Document, drawn bool) {
 	doc = notes.Render([]byte(text), file, notes.Options{
+		Size:    s.pictureSize,
 		RawHTML: s.r.Project.RawHTML, Media: path.Clean("./" + p.Root), HeadingLink: s.book.Say("page.heading-link"),
 		TableLabel: s.book.Say("page.table-region"), FootnoteLabel: s.book.Say("page.footnotes"),
 		Replace: func(mark string, block bool) (string, error) {

@@ -96,7 +96,9 @@ func (s *site) factorLabel(i int) string {
 func (s *site) pictures(p *Page, all []project.Picture) []Picture {
 	var out []Picture
 	for _, f := range all {
-		out = append(out, Picture{Source: p.Root + "media/" + strings.TrimPrefix(f.File, "media/"), Text: f.Text})
+		file := "media/" + strings.TrimPrefix(f.File, "media/")
+		width, height := s.pictureSize(file)
+		out = append(out, Picture{Source: p.Root + file, Text: f.Text, Width: width, Height: height})
 	}
 	return out
 }

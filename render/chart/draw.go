@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"strings"
+	"unicode/utf8"
 )
 
 // Measures of the drawing, in em down and per cent across.
@@ -14,6 +15,8 @@ const (
 	sidePad    = 1.5 // per cent kept free on either side
 	headHeight = 1.6 // labels of lines across
 	footHeight = 4.1 // ticks, the axis title, which way is better
+	lineHeight = 1.2 // of a further line of a label
+	lineLength = 30  // characters that fit a narrow phone beside a value
 )
 
 // drawing collects the parts of one SVG.
@@ -49,11 +52,17 @@ func (c Chart) draw(extra string) string {
 	if len(c.Lines) > 0 {
 		head = headHeight
 	}
-	bottom := head + rowHeight*float64(len(c.Rows)) + 0.3
+	bottom := head + 0.3
+	for _, r := range c.Rows {
+		bottom += rowHeight + lineHeight*float64(len(broken(r.Label))-1)
+	}
 	c.open(d, bottom+footHeight, extra)
 	c.grid(d, head, bottom)
-	for i, r := range c.Rows {
-		c.row(d, r, head+rowHeight*float64(i))
+	top := head
+	for _, r := range c.Rows {
+		lines := broken(r.Label)
+		c.row(d, r, lines, top)
+		top += rowHeight + lineHeight*float64(len(lines)-1)
 	}
 	c.lines(d, head, bottom)
 	c.foot(d, bottom)
@@ -63,8 +72,19 @@ func (c Chart) draw(extra string) string {
 
 func (c Chart) open(d *drawing, height float64, extra string) {
 	id := escape(c.ID)
-	d.add(`<svg class="drawn" xmlns="http://www.w3.org/2000/svg" role="img" width="100%%" height="%s" aria-labelledby="%s-t %s-d">`, em(height), id, id)
+	d.add(`<svg class="drawn" xmlns="http://www.w3.org/2000/svg" role="%s" width="100%%" height="%s" aria-labelledby="%s-t %s-d">`, c.role(), em(height), id, id)
 	d.add("%s<title id=\"%s-t\">%s</title><desc id=\"%s-d\">%s</desc>", extra, id, escape(c.Title), id, escape(c.Description))
+}
+
+// role is a picture, or a group where there are links in it, which a picture
+// would hide.
+func (c Chart) role() string {
+	for _, r := range c.Rows {
+		if r.Link != "" {
+			return "group"
+		}
+	}
+	return "img"
 }
 
 // grid draws a thin line at every step of the axis.
@@ -115,8 +135,32 @@ func (c Chart) lines(d *drawing, top, bottom float64) {
 	}
 }
 
-func (c Chart) row(d *drawing, r Row, top float64) {
-	label := `<text class="label" x="` + number(sidePad) + `%" y="` + em(top+labelLine) + `">` + escape(r.Label) + `</text>`
+// broken sets a label in lines that a narrow phone can show; the text of a
+// drawing does not wrap by itself.
+func broken(label string) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(label) {
+		if line != "" && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > lineLength {
+			lines = append(lines, line)
+			line = ""
+		}
+		if line != "" {
+			line += " "
+		}
+		line += word
+	}
+	return append(lines, line)
+}
+
+func (c Chart) row(d *drawing, r Row, lines []string, top float64) {
+	label := ""
+	for i, line := range lines {
+		if i > 0 {
+			top += lineHeight
+		}
+		label += `<text class="label" x="` + number(sidePad) + `%" y="` + em(top+labelLine) + `">` + escape(line) + `</text>`
+	}
 	if r.Link != "" {
 		label = `<a href="` + escape(r.Link) + `">` + label + `</a>`
 	}

@@ -29,17 +29,25 @@ func (c Chart) drawResponse(extra string) string {
 	}
 	d := &drawing{x: newAxis(xs, false, 5), inset: 9}
 	y := newAxis(c.values(), true, 5)
-	head := 1.5*float64(len(c.Series)) + 1.4
+	head := 1.4
+	for _, s := range c.Series {
+		head += 0.3 + lineHeight*float64(len(broken(s.Label)))
+	}
 	if len(c.Lines) > 0 {
 		head += 0.6
 	}
 	bottom := head + responseHeight
 	down := func(v float64) float64 { return bottom - responseHeight*y.at(v) }
 	c.open(d, bottom+footHeight+1.3, extra)
+	top := 0.0
 	for i, s := range c.Series {
-		top := 1.5 * float64(i)
 		d.add(`<g class="series s%d"><svg class="shape" x="%s%%" y="%s" width=".9em" height=".9em" viewBox="0 0 10 10">%s</svg>`, i%len(shapes), number(sidePad), em(top+0.2), shapes[i%len(shapes)])
-		d.add(`<svg x="%s%%" y="%s" width="80%%" height="1.5em" overflow="visible"><text class="label" x="1.4em" y=".85em">%s</text></svg></g>`, number(sidePad), em(top), escape(s.Label))
+		for _, line := range broken(s.Label) {
+			d.add(`<svg x="%s%%" y="%s" width="80%%" height="1.5em" overflow="visible"><text class="label" x="1.4em" y=".85em">%s</text></svg>`, number(sidePad), em(top), escape(line))
+			top += lineHeight
+		}
+		d.WriteString("</g>")
+		top += 0.3
 	}
 	for _, v := range y.ticks() {
 		class := "grid"

@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"html"
 	"path"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -41,6 +42,9 @@ type Options struct {
 	// Media is the way from the note's page to the site's root, such as "..",
 	// put before pictures of the folder.
 	Media string
+	// Size gives the size of a picture of the folder in pixels, or noughts; nil
+	// leaves every size out.
+	Size func(file string) (width, height int)
 	// HeadingLink is the label of the link beside a heading, with the gap {heading}.
 	HeadingLink string
 	// TableLabel is the label of the scrolling region around a table.
@@ -186,6 +190,12 @@ func (d *Document) prepare(root ast.Node, source []byte, file string, o *Options
 		case *ast.Image:
 			if file, ok := folderPath(string(n.Destination)); ok {
 				n.Destination = []byte(strings.TrimSuffix(o.Media, "/") + "/" + file)
+				if o.Size != nil {
+					if w, h := o.Size(file); w > 0 && h > 0 {
+						n.SetAttributeString("width", []byte(strconv.Itoa(w)))
+						n.SetAttributeString("height", []byte(strconv.Itoa(h)))
+					}
+				}
 			}
 		case *mark:
 			replacement, err := "", error(nil)

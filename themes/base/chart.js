@@ -79,6 +79,8 @@
       });
     }
     const bars = made.series.some((s) => s.type === "bar" && s.data?.some((d) => d.value !== "-"));
+    Object.assign(made.yAxis[0].axisLabel, { width: 260, overflow: "break", lineHeight: Math.round(1.35 * made.textStyle.fontSize), fontSize: made.textStyle.fontSize });
+    if (made.grid?.[0]) made.grid[0].right = "96"; // room for the longest value at the edge
     made.yAxis[0].axisLabel.formatter = (name, i) => (bars && failed.has(i) ? name + "  ✕ " + failed.get(i) : name);
   }
 
@@ -109,9 +111,13 @@
     figure.querySelector(".drawing > svg")?.removeAttribute("hidden");
   }
 
+  // Beside its labels an interactive chart has no room on a phone: there the
+  // drawing, which sets them above, stays.
+  const narrow = (figure) => figure.clientWidth < 600;
+
   const seen = new IntersectionObserver((entries) => {
     for (const e of entries) {
-      if (!e.isIntersecting) continue;
+      if (!e.isIntersecting || narrow(e.target)) continue;
       seen.unobserve(e.target);
       start(e.target).catch(() => back(e.target));
     }
@@ -146,6 +152,11 @@
           link.download = figure.dataset.chart + ".png";
           link.click();
           URL.revokeObjectURL(link.href);
+          if (narrow(figure)) {
+            chart.dispose();
+            charts.delete(figure);
+            back(figure);
+          }
           done();
         });
       });

@@ -92,7 +92,7 @@ func (n numbers) plain(v float64, d int) string {
 		return n.scientific(v, d)
 	}
 	if d < 0 {
-		step := math.Pow10(-d)
+		step := math.Pow10(min(-d, 300)) // beyond, a double has no such power, and nothing is left of v anyway
 		v, d = math.Round(v/step)*step, 0
 	}
 	var room [40]byte

@@ -27,8 +27,6 @@ func BenchmarkAnswersJSON(b *testing.B) {
 	r := sampleReport(b)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := r.AnswersJSON(); err != nil {
-			b.Fatal(err)
-		}
+		r.AnswersJSON()
 	}
 }

@@ -2,315 +2,241 @@ package report
 
 import (
 	_ "embed"
-	"encoding/json"
-	"fmt"
 	"math"
+	"slices"
 )
 
 //go:embed answers.schema.json
 var answersSchema []byte
 
 // AnswersSchema gives the JSON Schema (2020-12) of AnswersJSON's object.
-func AnswersSchema() []byte { return append([]byte(nil), answersSchema...) }
-
-// jsonInterval is what every figure has in common.
-type jsonInterval struct {
-	Low        *float64 `json:"low"`
-	High       *float64 `json:"high"`
-	Confidence *float64 `json:"confidence"`
-	Verdict    string   `json:"verdict"`
-	State      string   `json:"state"`
-	Method     string   `json:"method,omitempty"`
-	P          *float64 `json:"p,omitempty"`
-	AdjustedP  *float64 `json:"adjustedP,omitempty"`
-	Family     int      `json:"family,omitempty"`
-	Text       string   `json:"text"`
-	Range      string   `json:"range,omitempty"`
-	Remark     string   `json:"remark,omitempty"`
-}
-
-type jsonRatio struct {
-	Ratio *float64 `json:"ratio"`
-	jsonInterval
-}
-
-type jsonWorkload struct {
-	Workload string   `json:"workload"`
-	Scale    string   `json:"scale"`
-	Ratio    *float64 `json:"ratio,omitempty"`
-	// Difference is for interval scales, in the unit.
-	Difference *float64 `json:"difference,omitempty"`
-	Unit       string   `json:"unit,omitempty"`
-	Pairs      int      `json:"pairs"`
-	jsonInterval
-}
-
-type jsonPair struct {
-	From        string `json:"from"`
-	To          string `json:"to"`
-	Workload    string `json:"workload"`
-	SameSession bool   `json:"sameSession"`
-	// Ratio on ratio scales, Difference on interval scales.
-	Ratio      *float64 `json:"ratio,omitempty"`
-	Difference *float64 `json:"difference,omitempty"`
-	Unit       string   `json:"unit,omitempty"`
-	jsonInterval
-}
-
-type jsonDependence struct {
-	Factor   string   `json:"factor"`
-	Workload string   `json:"workload,omitempty"`
-	Tested   bool     `json:"tested"`
-	Depends  bool     `json:"depends"`
-	P        *float64 `json:"p,omitempty"`
-	Family   int      `json:"family,omitempty"`
-	Steps    []struct {
-		Level string   `json:"level"`
-		Ratio *float64 `json:"ratio"`
-		Low   *float64 `json:"low"`
-		High  *float64 `json:"high"`
-	} `json:"steps"`
-	Sentence string `json:"sentence"`
-}
-
-type jsonQuestion struct {
-	ID         string `json:"id"`
-	Ask        string `json:"ask"`
-	Factor     string `json:"factor"`
-	From       string `json:"from"`
-	To         string `json:"to"`
-	Answerable bool   `json:"answerable"`
-	Bundle     bool   `json:"bundle"`
-	Clean      bool   `json:"clean"`
-	jsonRatio
-	MatchedPairs int              `json:"matchedPairs"`
-	Over         []string         `json:"over"`
-	Sentence     string           `json:"sentence"`
-	More         []string         `json:"more"`
-	Smallest     *float64         `json:"smallest,omitempty"`
-	Workloads    []jsonWorkload   `json:"workloads"`
-	Pairs        []jsonPair       `json:"pairs"`
-	Dependence   []jsonDependence `json:"dependence"`
-	Model        *jsonRatio       `json:"model,omitempty"`
-	Failed       []jsonFailed     `json:"failed"`
-	Nearest      []string         `json:"nearest"`
-	Missing      []string         `json:"missing"`
-}
-
-type jsonFailed struct {
-	From string `json:"from"`
-	To   string `json:"to"`
-	Why  string `json:"why"`
-}
-
-type jsonCell struct {
-	Configuration string    `json:"configuration"`
-	Workload      string    `json:"workload"`
-	Outcome       string    `json:"outcome"`
-	N             int       `json:"n"`
-	Unit          string    `json:"unit,omitempty"`
-	Centre        *float64  `json:"centre"`
-	Low           *float64  `json:"low"`
-	High          *float64  `json:"high"`
-	Confidence    *float64  `json:"confidence"`
-	State         string    `json:"state"`
-	Mean          *float64  `json:"mean"`
-	Median        *float64  `json:"median"`
-	SD            *float64  `json:"sd"`
-	CV            *float64  `json:"cv"`
-	Least         *float64  `json:"least"`
-	Most          *float64  `json:"most"`
-	Text          string    `json:"text"`
-	Flags         []string  `json:"flags"`
-	Relative      jsonRatio `json:"relative"`
-}
-
-type jsonCompositeRow struct {
-	Configuration string     `json:"configuration"`
-	Workloads     int        `json:"workloads"`
-	Missing       []string   `json:"missing"`
-	Rank          int        `json:"rank,omitempty"`
-	Bootstrap     *jsonRatio `json:"bootstrap,omitempty"`
-	jsonRatio
-}
-
-type jsonComposite struct {
-	ID        string             `json:"id"`
-	Workloads []string           `json:"workloads"`
-	Weights   []float64          `json:"weights"`
-	Rows      []jsonCompositeRow `json:"rows"`
-}
+func AnswersSchema() []byte { return slices.Clone(answersSchema) }
 
 // AnswersJSON is the report's figures as one JSON object with questions, cells
 // and composites, in the order of the project: the same for the command and
 // the site. Ratios are unrounded, turned so that more is better; null stands
-// where there is no figure. The schema is AnswersSchema.
-func (r *Report) AnswersJSON() ([]byte, error) {
+// where there is no figure. The schema is AnswersSchema. Like the record, it is
+// written by appending, one line per pair, cell and row.
+func (r *Report) AnswersJSON() []byte {
 	p := r.Project
-	out := struct {
-		Title      string          `json:"title"`
-		Date       string          `json:"date,omitempty"`
-		Baseline   string          `json:"baseline"`
-		Confidence float64         `json:"confidence"`
-		Questions  []jsonQuestion  `json:"questions"`
-		Cells      []jsonCell      `json:"cells"`
-		Composites []jsonComposite `json:"composites"`
-	}{Title: p.Title, Date: p.Date, Confidence: r.Confidence, Questions: []jsonQuestion{}, Cells: []jsonCell{}, Composites: []jsonComposite{}}
+	w := &recordWriter{b: make([]byte, 0, r.answersSize())}
+	w.raw("{\n\"title\": ").text(p.Title)
+	if p.Date != "" {
+		w.raw(",\n\"date\": ").text(p.Date)
+	}
+	baseline := ""
 	if len(p.Configurations) > 0 {
-		out.Baseline = p.Configurations[r.Baseline].ID
+		baseline = p.Configurations[r.Baseline].ID
 	}
-	for i := range r.Questions {
-		out.Questions = append(out.Questions, r.jsonQuestion(&r.Questions[i]))
-	}
+	w.raw(",\n\"baseline\": ").text(baseline).raw(",\n\"confidence\": ").number(r.Confidence)
+	list(w, "questions", r.Questions, func(q *Answer) { r.writeQuestion(w, q) })
+	w.raw(",\n\"cells\": [")
+	n := 0
 	for c := range r.Cells {
-		for w := range r.Cells[c] {
-			if cell := &r.Cells[c][w]; len(cell.Readings) > 0 || cell.Centre.State != Absent {
-				out.Cells = append(out.Cells, r.jsonCell(cell))
+		for i := range r.Cells[c] {
+			if cell := &r.Cells[c][i]; len(cell.Readings) > 0 || cell.Centre.State != Absent {
+				w.line(n).raw("\n  {")
+				r.writeCell(w, cell)
+				w.raw("}")
+				n++
 			}
 		}
 	}
-	for i := range r.Composites {
-		out.Composites = append(out.Composites, r.jsonComposite(&r.Composites[i]))
-	}
-	data, err := json.MarshalIndent(out, "", "  ")
-	if err != nil {
-		return nil, fmt.Errorf("encoding the answers: %w", err)
-	}
-	return append(data, '\n'), nil
+	w.raw("]")
+	list(w, "composites", r.Composites, func(c *Composite) { r.writeComposite(w, c) })
+	w.raw("\n}\n")
+	return w.b
 }
 
-// known gives a number that JSON can hold, or null.
-func known(v float64, there bool) *float64 {
+// answersSize guesses the bytes of the answers, to grow once.
+func (r *Report) answersSize() int {
+	lines := len(r.Cells) * (len(r.Workloads) + len(r.Composites))
+	for i := range r.Questions {
+		for k := range r.Questions[i].Pairs {
+			lines += len(r.Questions[i].Pairs[k].Workloads)
+		}
+	}
+	return 1<<14 + 800*lines
+}
+
+// nullable writes `, "name": ` and a number, or null where there is none.
+func (w *recordWriter) nullable(name string, v float64, there bool) *recordWriter {
+	w.raw(`, "`, name, `": `)
+	if !there {
+		return w.raw("null")
+	}
+	return w.number(v)
+}
+
+// optional is nullable that leaves out what is not there.
+func (w *recordWriter) optional(name string, v float64, there bool) *recordWriter {
 	if !there || math.IsNaN(v) || math.IsInf(v, 0) {
-		return nil
+		return w
 	}
-	v += 0 // −0 becomes 0
-	return &v
+	return w.raw(`, "`, name, `": `).number(v)
 }
 
-func intervalOf(f Figure) jsonInterval {
+// words writes `, "name": ` and a text unless it is empty.
+func (w *recordWriter) words(name, s string) *recordWriter {
+	if s == "" {
+		return w
+	}
+	return w.raw(`, "`, name, `": `).text(s)
+}
+
+// texts writes `, "name": ` and a list of texts.
+func texts[T any](w *recordWriter, name string, all []T, of func(*T) string) {
+	w.raw(`, "`, name, `": [`)
+	for i := range all {
+		w.comma(i).text(of(&all[i]))
+	}
+	w.raw("]")
+}
+
+// rows writes `, "name": ` and a list with an entry per line.
+func rows[T any](w *recordWriter, name string, all []T, entry func(*T)) {
+	w.raw(`, "`, name, `": [`)
+	for i := range all {
+		w.line(i).raw("\n    {")
+		entry(&all[i])
+		w.raw("}")
+	}
+	w.raw("]")
+}
+
+// interval writes what every figure has in common.
+func (w *recordWriter) interval(f *Figure) *recordWriter {
 	ranged := f.HasValue() && f.Confidence > 0
-	out := jsonInterval{
-		Low: known(f.Low, ranged), High: known(f.High, ranged), Confidence: known(f.Confidence, ranged),
-		Verdict: f.Verdict.String(), State: f.State.String(), Method: f.Method, Text: f.Text, Range: f.Range, Remark: f.Remark,
-		P: known(f.P, f.HasP),
-	}
+	w.nullable("low", f.Low, ranged).nullable("high", f.High, ranged).nullable("confidence", f.Confidence, ranged)
+	w.raw(`, "verdict": `).text(f.Verdict.String()).raw(`, "state": `).text(f.State.String())
+	w.words("method", f.Method).optional("p", f.P, f.HasP)
 	if f.Family > 1 {
-		out.AdjustedP, out.Family = known(f.AdjustedP, true), f.Family
+		w.optional("adjustedP", f.AdjustedP, true).raw(`, "family": `).integer(f.Family)
 	}
-	return out
+	return w.raw(`, "text": `).text(f.Text).words("range", f.Range).words("remark", f.Remark)
 }
 
-func ratioOf(f Figure) jsonRatio {
-	return jsonRatio{Ratio: known(f.Value, f.HasValue()), jsonInterval: intervalOf(f)}
+// ratio writes a relative performance, without braces.
+func (w *recordWriter) ratio(f *Figure) *recordWriter {
+	w.raw(`"ratio": `)
+	if f.HasValue() {
+		w.number(f.Value)
+	} else {
+		w.raw("null")
+	}
+	return w.interval(f)
 }
 
-func (r *Report) jsonQuestion(q *Answer) jsonQuestion {
-	p := r.Project
-	out := jsonQuestion{
-		ID: q.ID, Ask: q.Ask, Factor: p.Factors[q.Factor].ID, From: q.FromText, To: q.ToText,
-		Answerable: q.Answerable, Bundle: q.Bundle, Clean: q.Clean, jsonRatio: ratioOf(q.Overall), MatchedPairs: len(q.Pairs),
-		Over: r.workloadIDs(q.OverallWorkloads), Sentence: q.Headline.Text, More: []string{},
-		Workloads: []jsonWorkload{}, Pairs: []jsonPair{}, Dependence: []jsonDependence{}, Failed: []jsonFailed{}, Nearest: []string{}, Missing: []string{},
-		Smallest: known(q.Smallest.Value, q.Smallest.HasValue()),
-	}
-	for _, m := range q.More {
-		out.More = append(out.More, m.Text)
-	}
-	for _, e := range q.ByWorkload {
-		w := p.Workloads[e.Workload]
-		one := jsonWorkload{Workload: w.ID, Scale: w.Scale.String(), Pairs: e.Pairs, jsonInterval: intervalOf(e.Effect)}
-		one.Ratio, one.Difference, one.Unit = split(e, w.Unit.Symbol)
-		out.Workloads = append(out.Workloads, one)
-	}
-	for _, pair := range q.Pairs {
-		for _, e := range pair.Workloads {
-			w := p.Workloads[e.Workload]
-			one := jsonPair{From: p.Configurations[pair.From].ID, To: p.Configurations[pair.To].ID, Workload: w.ID, SameSession: pair.SameSession, jsonInterval: intervalOf(e.Effect)}
-			one.Ratio, one.Difference, one.Unit = split(e, w.Unit.Symbol)
-			out.Pairs = append(out.Pairs, one)
-		}
-	}
-	for _, d := range q.Dependence {
-		one := jsonDependence{Factor: p.Factors[d.Factor].ID, Tested: d.Tested, Depends: d.Depends, Sentence: d.Sentence.Text, P: known(d.P, d.Tested), Family: d.Family}
-		if d.Workload >= 0 {
-			one.Workload = p.Workloads[d.Workload].ID
-		}
-		one.Steps = make([]struct {
-			Level string   `json:"level"`
-			Ratio *float64 `json:"ratio"`
-			Low   *float64 `json:"low"`
-			High  *float64 `json:"high"`
-		}, len(d.Steps))
-		for i, s := range d.Steps {
-			ranged := s.Effect.Confidence > 0
-			one.Steps[i].Level, one.Steps[i].Ratio = s.Level, known(s.Effect.Value, s.Effect.HasValue())
-			one.Steps[i].Low, one.Steps[i].High = known(s.Effect.Low, ranged), known(s.Effect.High, ranged)
-		}
-		out.Dependence = append(out.Dependence, one)
-	}
-	if q.Model.HasValue() {
-		m := ratioOf(q.Model)
-		out.Model = &m
-	}
-	for _, f := range q.FailedPairs {
-		out.Failed = append(out.Failed, jsonFailed{p.Configurations[f.From].ID, p.Configurations[f.To].ID, f.Why})
-	}
-	for _, n := range q.Nearest {
-		out.Nearest = append(out.Nearest, n.Text)
-	}
-	for _, m := range q.Missing {
-		out.Missing = append(out.Missing, m.Text)
-	}
-	return out
-}
-
-// split puts an effect's value under its proper name.
-func split(e WorkloadEffect, unit string) (ratio, difference *float64, in string) {
+// effect writes an effect's value under its proper name.
+func (w *recordWriter) effect(e *WorkloadEffect, unit string) *recordWriter {
 	if e.Difference {
-		return nil, known(e.Effect.Value, e.Effect.HasValue()), unit
+		return w.optional("difference", e.Effect.Value, e.Effect.HasValue()).words("unit", unit)
 	}
-	return known(e.Effect.Value, e.Effect.HasValue()), nil, ""
+	return w.optional("ratio", e.Effect.Value, e.Effect.HasValue())
 }
 
-func (r *Report) workloadIDs(list []int) []string {
-	out := make([]string, 0, len(list))
-	for _, w := range list {
-		out = append(out, r.Project.Workloads[w].ID)
+func (r *Report) writeQuestion(w *recordWriter, q *Answer) {
+	p := r.Project
+	w.raw(`"id": `).text(q.ID).raw(`, "ask": `).text(q.Ask).raw(`, "factor": `).text(p.Factors[q.Factor].ID)
+	w.raw(`, "from": `).text(q.FromText).raw(`, "to": `).text(q.ToText)
+	w.raw(`, "answerable": `).boolean(q.Answerable).raw(`, "bundle": `).boolean(q.Bundle).raw(`, "clean": `).boolean(q.Clean)
+	w.raw(`, `).ratio(&q.Overall).raw(`, "matchedPairs": `).integer(len(q.Pairs))
+	r.writeWorkloads(w, "over", q.OverallWorkloads)
+	w.raw(`, "sentence": `).text(q.Headline.Text)
+	texts(w, "more", q.More, func(s *Sentence) string { return s.Text })
+	w.optional("smallest", q.Smallest.Value, q.Smallest.HasValue())
+	rows(w, "workloads", q.ByWorkload, func(e *WorkloadEffect) {
+		of := p.Workloads[e.Workload]
+		w.raw(`"workload": `).text(of.ID).raw(`, "scale": `).text(of.Scale.String())
+		w.effect(e, of.Unit.Symbol).raw(`, "pairs": `).integer(e.Pairs).interval(&e.Effect)
+	})
+	w.raw(`, "pairs": [`)
+	n := 0
+	for i := range q.Pairs {
+		pair := &q.Pairs[i]
+		for k := range pair.Workloads {
+			e := &pair.Workloads[k]
+			of := p.Workloads[e.Workload]
+			w.line(n).raw("\n    {\"from\": ").text(p.Configurations[pair.From].ID).raw(`, "to": `).text(p.Configurations[pair.To].ID)
+			w.raw(`, "workload": `).text(of.ID).raw(`, "sameSession": `).boolean(pair.SameSession)
+			w.effect(e, of.Unit.Symbol).interval(&e.Effect).raw("}")
+			n++
+		}
 	}
-	return out
+	w.raw("]")
+	rows(w, "dependence", q.Dependence, func(d *Dependence) { r.writeDependence(w, d) })
+	if q.Model.HasValue() {
+		w.raw(`, "model": {`).ratio(&q.Model).raw("}")
+	}
+	rows(w, "failed", q.FailedPairs, func(f *PairEffect) {
+		w.raw(`"from": `).text(p.Configurations[f.From].ID).raw(`, "to": `).text(p.Configurations[f.To].ID).raw(`, "why": `).text(f.Why)
+	})
+	texts(w, "nearest", q.Nearest, func(n *Nearest) string { return n.Text })
+	texts(w, "missing", q.Missing, func(m *Missing) string { return m.Text })
 }
 
-func (r *Report) jsonCell(c *Cell) jsonCell {
+func (r *Report) writeDependence(w *recordWriter, d *Dependence) {
+	w.raw(`"factor": `).text(r.Project.Factors[d.Factor].ID)
+	if d.Workload >= 0 {
+		w.words("workload", r.Project.Workloads[d.Workload].ID)
+	}
+	w.raw(`, "tested": `).boolean(d.Tested).raw(`, "depends": `).boolean(d.Depends).optional("p", d.P, d.Tested)
+	if d.Family != 0 {
+		w.raw(`, "family": `).integer(d.Family)
+	}
+	w.raw(`, "steps": [`)
+	for i := range d.Steps {
+		s := &d.Steps[i]
+		ranged := s.Effect.Confidence > 0
+		w.comma(i).raw(`{"level": `).text(s.Level).nullable("ratio", s.Effect.Value, s.Effect.HasValue())
+		w.nullable("low", s.Effect.Low, ranged).nullable("high", s.Effect.High, ranged).raw("}")
+	}
+	w.raw(`], "sentence": `).text(d.Sentence.Text)
+}
+
+// writeWorkloads writes a list of workloads by their ids.
+func (r *Report) writeWorkloads(w *recordWriter, name string, all []int) {
+	texts(w, name, all, func(i *int) string { return r.Project.Workloads[*i].ID })
+}
+
+func (r *Report) writeCell(w *recordWriter, c *Cell) {
 	p := r.Project
 	there, ranged := c.Centre.HasValue(), c.Centre.HasValue() && c.Centre.Confidence > 0
-	out := jsonCell{
-		Configuration: p.Configurations[c.Configuration].ID, Workload: p.Workloads[c.Workload].ID, Outcome: c.Outcome.String(),
-		N: c.N, Unit: p.Workloads[c.Workload].Unit.Symbol, State: c.Centre.State.String(), Text: c.Centre.Text,
-		Centre: known(c.Centre.Value, there), Low: known(c.Centre.Low, ranged), High: known(c.Centre.High, ranged), Confidence: known(c.Centre.Confidence, ranged),
-		Mean: known(c.Mean, there), Median: known(c.Median, there), Least: known(c.Min, there), Most: known(c.Max, there),
-		SD: known(c.SD, c.HasSD), CV: known(c.CV, c.HasSD && c.CVText != ""), Flags: []string{}, Relative: ratioOf(c.Relative),
-	}
-	for _, f := range c.Flags {
-		out.Flags = append(out.Flags, f.Rule)
-	}
-	return out
+	w.raw(`"configuration": `).text(p.Configurations[c.Configuration].ID).raw(`, "workload": `).text(p.Workloads[c.Workload].ID)
+	w.raw(`, "outcome": `).text(c.Outcome.String()).raw(`, "n": `).integer(c.N).words("unit", p.Workloads[c.Workload].Unit.Symbol)
+	w.nullable("centre", c.Centre.Value, there).nullable("low", c.Centre.Low, ranged).nullable("high", c.Centre.High, ranged)
+	w.nullable("confidence", c.Centre.Confidence, ranged).raw(`, "state": `).text(c.Centre.State.String())
+	w.nullable("mean", c.Mean, there).nullable("median", c.Median, there)
+	w.nullable("sd", c.SD, c.HasSD).nullable("cv", c.CV, c.HasSD && c.CVText != "")
+	w.nullable("least", c.Min, there).nullable("most", c.Max, there).raw(`, "text": `).text(c.Centre.Text)
+	texts(w, "flags", c.Flags, func(f *Flag) string { return f.Rule })
+	w.raw(`, "relative": {`).ratio(&c.Relative).raw("}")
 }
 
-func (r *Report) jsonComposite(c *Composite) jsonComposite {
-	out := jsonComposite{ID: c.ID, Workloads: r.workloadIDs(c.Workloads), Weights: append([]float64{}, c.Weights...), Rows: []jsonCompositeRow{}}
-	ranks := map[int]int{}
+func (r *Report) writeComposite(w *recordWriter, c *Composite) {
+	w.raw(`"id": `).text(c.ID)
+	r.writeWorkloads(w, "workloads", c.Workloads)
+	w.raw(`, "weights": [`)
+	for i, v := range c.Weights {
+		w.comma(i).number(v)
+	}
+	w.raw("]")
+	ranks := make([]int, len(c.Rows))
 	for _, o := range c.Order {
 		ranks[o.Configuration] = o.Rank
 	}
+	w.raw(`, "rows": [`)
 	for i := range c.Rows {
 		row := &c.Rows[i]
-		one := jsonCompositeRow{Configuration: r.Project.Configurations[i].ID, Workloads: row.Used, Missing: r.workloadIDs(row.Missing), Rank: ranks[i], jsonRatio: ratioOf(row.Figure)}
-		if row.Bootstrap.HasValue() {
-			b := ratioOf(row.Bootstrap)
-			one.Bootstrap = &b
+		w.line(i).raw("\n    {\"configuration\": ").text(r.Project.Configurations[i].ID).raw(`, "workloads": `).integer(row.Used)
+		r.writeWorkloads(w, "missing", row.Missing)
+		if ranks[i] != 0 {
+			w.raw(`, "rank": `).integer(ranks[i])
 		}
-		out.Rows = append(out.Rows, one)
+		if row.Bootstrap.HasValue() {
+			w.raw(`, "bootstrap": {`).ratio(&row.Bootstrap).raw("}")
+		}
+		w.raw(`, `).ratio(&row.Figure).raw("}")
 	}
-	return out
+	w.raw("]")
 }

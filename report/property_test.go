@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -152,8 +153,8 @@ func TestHostileNumbersStayOffThePage(t *testing.T) {
 				}
 			}
 		}
-		if _, err := r.AnswersJSON(); err != nil {
-			t.Errorf("seed %d: %v", seed, err)
+		if !json.Valid(r.AnswersJSON()) {
+			t.Errorf("seed %d: the answers are no JSON", seed)
 		}
 		if t.Failed() {
 			t.Fatalf("seed %d", seed)
@@ -168,12 +169,8 @@ func shuffled(p *project.Project, random *rand.Rand) {
 
 func figuresText(t *testing.T, r *Report) string {
 	t.Helper()
-	answers, err := r.AnswersJSON()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var b strings.Builder
-	b.Write(answers)
+	b.Write(r.AnswersJSON())
 	eachFigure(r, func(path string, f Figure) { fmt.Fprintf(&b, "%s %x %x %x\n", path, f.Value, f.Low, f.High) },
 		func(path string, v float64) { fmt.Fprintf(&b, "%s %x\n", path, v) }, func(path, s string) { fmt.Fprintln(&b, path, s) })
 	return b.String()
@@ -205,11 +202,7 @@ func firstDifference(a, b string) string {
 }
 
 func TestSameInputGivesSameBytes(t *testing.T) {
-	a, err := sampleReport(t).AnswersJSON()
-	if err != nil {
-		t.Fatal(err)
-	}
-	b, _ := sampleReport(t).AnswersJSON()
+	a, b := sampleReport(t).AnswersJSON(), sampleReport(t).AnswersJSON()
 	if !bytes.Equal(a, b) {
 		t.Error("two reports of one folder differ")
 	}

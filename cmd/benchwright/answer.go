@@ -49,11 +49,7 @@ difference" is called no difference seen.`,
 			}
 			r := e.Report(report.Options{Baseline: baseline})
 			if format == "json" {
-				data, err := r.AnswersJSON()
-				if err != nil {
-					return fmt.Errorf("writing the answers: %w", err)
-				}
-				_, err = t.out.Write(append(data, '\n'))
+				_, err := t.out.Write(append(r.AnswersJSON(), '\n'))
 				return err
 			}
 			if len(pair) > 0 {

@@ -67,11 +67,7 @@ func Files(r *report.Report, folder *schema.Folder, o Options) ([]site.File, err
 	for _, t := range m.tables() {
 		m.resource(t.name+".csv", t.write(), &t)
 	}
-	answers, err := r.AnswersJSON()
-	if err != nil {
-		return nil, fmt.Errorf("writing the answers: %w", err)
-	}
-	m.resource("answers.json", answers, nil)
+	m.resource("answers.json", r.AnswersJSON(), nil)
 	m.resource("findings.json", m.findings(), nil)
 	record := r.Publication()
 	record.MadeBy, record.Theme, record.BaseAddress = o.Version, o.Theme, m.base

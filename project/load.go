@@ -62,6 +62,7 @@ type loader struct {
 	configs   []node // of each configuration, in the order of Project.Configurations
 	bases     []int  // index of the configuration that each is based on, −1 for none
 	workNodes []node // of each workload
+	shelf     bool   // the workloads are those of a shelf, which has no bench
 }
 
 // report adds a finding at a node.
@@ -168,7 +169,11 @@ func (l *loader) unit(at node) Unit {
 }
 
 func (l *loader) unknownUnit(at schema.Place, width int, symbol string) {
-	remedy := "declare it in bench.yaml: units: {" + l.p.units.unknownPart(symbol) + ": {dimension: …}}"
+	file := "bench.yaml"
+	if l.shelf {
+		file = "shelf.yaml"
+	}
+	remedy := "declare it in " + file + ": units: {" + l.p.units.unknownPart(symbol) + ": {dimension: …}}"
 	if near := l.p.units.Nearest(symbol); near != "" {
 		remedy = fmt.Sprintf("did you mean %q?", near)
 	}

@@ -14,15 +14,7 @@ func (l *loader) loadReport() {
 		p.Places["report."+key.text()] = doc.get(key.text()).place()
 	}
 	p.Title, p.Subtitle, p.Summary, p.Notice = doc.get("title").text(), doc.get("subtitle").text(), doc.get("summary").text(), doc.get("notice").text()
-	for at := range doc.get("author").items() {
-		a := Author{Name: at.text()}
-		if at.isMap() {
-			a = Author{at.get("name").text(), at.get("url").text()}
-		}
-		if a.Name != "" {
-			p.Authors = append(p.Authors, a)
-		}
-	}
+	p.Authors = authors(doc.get("author"))
 	p.Date = l.date(doc.get("date"))
 	p.Licence, p.BaseAddress, p.Currency = doc.get("licence").text(), doc.get("base-address").text(), doc.get("currency").text()
 	if language := doc.get("language").text(); language != "" {
@@ -39,6 +31,21 @@ func (l *loader) loadReport() {
 			p.MinimumRepeats = int(v)
 		}
 	}
+}
+
+// authors reads a name or a list of names with addresses.
+func authors(n node) []Author {
+	var out []Author
+	for at := range n.items() {
+		a := Author{Name: at.text()}
+		if at.isMap() {
+			a = Author{at.get("name").text(), at.get("url").text()}
+		}
+		if a.Name != "" {
+			out = append(out, a)
+		}
+	}
+	return out
 }
 
 // share reads a number that may be written as a percentage.

@@ -44,7 +44,7 @@ func (l *loader) loadWorkloads() {
 			w.HasLeast, w.HasMost = false, false
 		}
 		w.Minutes, _ = l.number(n.get("minutes"), l.minutes(), "minutes")
-		if at := n.get("instrument"); at.here() {
+		if at := n.get("instrument"); at.here() && !l.shelf {
 			w.Instrument = l.instrument(at)
 		}
 		if slices.Contains(longColumns, w.ID) {

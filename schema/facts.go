@@ -102,6 +102,8 @@ func (s *facts) homes(key string) []string {
 				file = "configurations/*.yaml"
 			case "configurations":
 				continue // the same keys as configuration
+			case "shelf":
+				continue // not a file of a report, where the key that is sought belongs
 			}
 			raw, err := schemaFiles.ReadFile(k + ".schema.json")
 			if err == nil {

@@ -11,9 +11,10 @@ import (
 //go:embed *.schema.json
 var schemaFiles embed.FS
 
-// Files gives the JSON Schema (2020-12) files of the project folder's inputs:
-// report, bench, workloads, sessions, record, configuration (a file with one)
-// and configurations (a file with several), each NAME.schema.json.
+// Files gives the JSON Schema (2020-12) files of the inputs: report, bench,
+// workloads, sessions, record, configuration (a file with one) and
+// configurations (a file with several) of a project folder, and shelf of a
+// folder of reports, each NAME.schema.json.
 func Files() fs.FS { return schemaFiles }
 
 // WriteTo writes the schema files into dir, which it makes when it is not

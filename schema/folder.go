@@ -171,9 +171,9 @@ func (r *reader) folder() {
 		unknown = append(unknown, name)
 	}
 	if !r.looksLikeReport(present, unknown) {
-		r.findings = []Finding{{Rule: "not-a-report", Message: "this folder holds no report: none of its files is one of " +
-			`"report.yaml", "bench.yaml", "workloads.yaml"`,
-			Remedy: "name the folder of a report, or make a new one with: benchwright start"}}
+		r.findings = []Finding{{Rule: "not-a-report", Message: "this folder holds no report and no shelf of reports: none of its files is one of " +
+			`"report.yaml", "bench.yaml", "workloads.yaml", "shelf.yaml"`,
+			Remedy: "name the folder of a report, or of reports with a shelf.yaml, or make a new one with: benchwright start"}}
 		return
 	}
 	r.schemas = newSchemas()

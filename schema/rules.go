@@ -32,7 +32,7 @@ func Rules() []Rule {
 		{"merge-key", "A YAML file uses the merge key, which is not part of YAML 1.2."},
 		{"missing-file", "A file that every report needs is not there."},
 		{"missing-key", "A key that must be there is not."},
-		{"not-a-report", "The folder holds files, but none of a report."},
+		{"not-a-report", "The folder holds files, but none of a report or of a shelf of reports."},
 		{"not-allowed-value", "A value is none of those allowed, or lies outside its range."},
 		{"not-utf8", "A file is not written in UTF-8."},
 		{"not-yaml", "A file breaks the grammar of YAML."},

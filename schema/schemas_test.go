@@ -138,7 +138,7 @@ func TestSchemaFilesAreWrittenOut(t *testing.T) {
 			t.Errorf("%s differs from the embedded file", p)
 		}
 	}
-	want := []string{"bench.schema.json", "configuration.schema.json", "configurations.schema.json", "record.schema.json", "report.schema.json", "sessions.schema.json", "workloads.schema.json"}
+	want := []string{"bench.schema.json", "configuration.schema.json", "configurations.schema.json", "record.schema.json", "report.schema.json", "sessions.schema.json", "shelf.schema.json", "workloads.schema.json"}
 	if !slices.Equal(names, want) {
 		t.Errorf("wrote %v, want %v", names, want)
 	}

@@ -21,7 +21,7 @@ const schemaHome = "https://benchwright.invalid/schema/"
 
 // kinds are the schemas' names.
 func kinds() []string {
-	return []string{"report", "bench", "workloads", "sessions", "record", "configuration", "configurations"}
+	return []string{"report", "bench", "workloads", "sessions", "record", "configuration", "configurations", "shelf"}
 }
 
 // schemas holds what one Read needs of the embedded schema files.

@@ -37,20 +37,13 @@ func (r *Report) fillEffects() {
 		r.EffectsWhy = k.say.Say("effect.too-large")
 		return
 	}
-	models := make([]*fitted, len(workloads))
-	inFew(len(workloads), func(i int) { models[i] = r.fit(workloads[i], factors) })
-	e := &Effects{}
-	for _, m := range models {
-		if m == nil {
-			continue
-		}
-		k.models = append(k.models, m)
-		e.Workloads = append(e.Workloads, r.modelFit(m))
-	}
-	if len(e.Workloads) == 0 {
+	k.models = slices.DeleteFunc(r.fit(workloads, factors), func(m *fitted) bool { return m == nil })
+	if len(k.models) == 0 {
 		r.EffectsWhy = k.say.Say("effect.too-few")
 		return
 	}
+	e := &Effects{Workloads: make([]ModelFit, len(k.models))}
+	inFew(len(k.models), func(i int) { e.Workloads[i] = r.modelFit(k.models[i]) })
 	r.Effects = e
 	r.rankEffects()
 }
@@ -324,8 +317,7 @@ func (r *Report) modelChecks(m *fitted) []ResidualCheck {
 		return out
 	}
 	if c.HasLargest {
-		_, configuration, _ := r.modelRows(m.workload)
-		add("largest", c.LargestP, "configuration", r.Project.Configurations[configuration[c.LargestRow]].Label,
+		add("largest", c.LargestP, "configuration", r.Project.Configurations[m.configuration[c.LargestRow]].Label,
 			"size", k.num.plain(math.Abs(c.Largest), 1))
 	}
 	if c.HasNormality {

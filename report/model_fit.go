@@ -24,19 +24,28 @@ const (
 
 // fitted is the model of all factors at once for one workload.
 type fitted struct {
+	*frame
 	workload int
 	model    *stats.Model
-	design   *stats.Design
-	columns  map[string]int // by column name, in design
-	// aliases are the columns of design that depend on others; model is fitted
-	// to those kept, which are listed by their place in design.
-	aliases []stats.Alias
-	kept    []int
-	terms   []modelTerm
 	// within and withinDF are the sum of squares and degrees of freedom of
 	// readings about the mean of their configuration in their session: pure
 	// error, against which lack of fit is judged.
 	within, withinDF float64
+}
+
+// frame is what models share when their workloads were read on the same
+// configurations in the same sessions: everything but the readings.
+type frame struct {
+	configuration []int // of each reading
+	session       []int32
+	design        *stats.Design
+	columns       map[string]int // by column name, in design
+	// aliases are the columns of design that depend on others; models are
+	// fitted to those kept, which are listed by their place in design.
+	aliases []stats.Alias
+	own     *stats.Factored
+	kept    []int
+	terms   []modelTerm
 }
 
 // modelTerm is one factor in a model.
@@ -112,59 +121,81 @@ func (r *Report) modelRows(w int) (y []float64, configuration []int, session []i
 	return y, configuration, session
 }
 
-// fit fits the model of one workload; nil when no factor varies in it or no
-// degree of freedom is left.
-func (r *Report) fit(w int, factors []int) *fitted {
-	y, configuration, session := r.modelRows(w)
-	if len(y) < 3 {
-		return nil
+// fit fits the models of the workloads, nil for one in which no factor varies
+// or no degree of freedom is left. What workloads share is made once.
+func (r *Report) fit(workloads, factors []int) []*fitted {
+	models := make([]*fitted, len(workloads))
+	readings := make([][]float64, len(workloads))
+	var frames []*frame
+	for i, w := range workloads {
+		y, configuration, session := r.modelRows(w)
+		readings[i] = y
+		at := slices.IndexFunc(frames, func(f *frame) bool {
+			return slices.Equal(f.configuration, configuration) && slices.Equal(f.session, session)
+		})
+		if at < 0 {
+			at = len(frames)
+			frames = append(frames, &frame{configuration: configuration, session: session})
+		}
+		models[i] = &fitted{frame: frames[at], workload: w}
 	}
-	m := &fitted{workload: w, design: stats.NewDesign(len(y)), columns: map[string]int{}}
-	blocks := make([]string, len(y))
-	for i, s := range session {
+	inFew(len(frames), func(i int) { r.build(frames[i], factors) })
+	inFew(len(models), func(i int) {
+		m, y := models[i], readings[i]
+		var err error
+		if m.own == nil {
+			models[i] = nil
+		} else if m.model, err = m.own.Fit(y, r.Confidence); err != nil || m.model.DF < 1 {
+			models[i] = nil
+		} else {
+			m.pureError(y)
+		}
+	})
+	return models
+}
+
+// build makes the design of a frame; own stays nil when no factor varies.
+func (r *Report) build(m *frame, factors []int) {
+	n := len(m.configuration)
+	if n < 3 {
+		return
+	}
+	m.design, m.columns = stats.NewDesign(n), map[string]int{}
+	blocks := make([]string, n)
+	for i, s := range m.session {
 		blocks[i] = strconv.Itoa(int(s))
 	}
 	if err := m.design.AddFactor(sessionTerm, blocks, nil); err != nil {
-		return nil
+		return
 	}
 	for _, f := range factors {
-		r.addTerm(m, f, configuration, session)
+		r.addTerm(m, f)
 	}
 	if len(m.terms) == 0 {
-		return nil
+		return
 	}
 	for j, c := range m.design.Columns() {
 		m.columns[c.Name] = j
 	}
-	var err error
-	if m.aliases, _, err = stats.Aliases(m.design); err != nil {
-		return nil
+	whole, err := stats.Factorise(m.design)
+	if err != nil {
+		return
 	}
-	own := stats.NewDesign(len(y))
-	m.kept = []int{0}
-	for j, c := range m.design.Columns()[1:] {
-		if slices.ContainsFunc(m.aliases, func(a stats.Alias) bool { return a.Column == c.Name }) {
-			continue
-		}
-		if own.AddColumn(c) != nil {
-			return nil
-		}
-		m.kept = append(m.kept, j+1)
-	}
-	if m.model, err = stats.Fit(y, own, r.Confidence); err != nil || m.model.DF < 1 {
-		return nil
-	}
-	m.pureError(y, configuration, session)
-	return m
+	m.aliases, _ = whole.Aliases()
+	m.own, m.kept = whole.Kept()
 }
 
 // addTerm adds a factor's columns, level by level or as a number.
-func (r *Report) addTerm(m *fitted, f int, configuration []int, session []int32) {
+func (r *Report) addTerm(m *frame, f int) {
 	factor := r.Project.Factors[f]
-	names := make([]string, len(configuration))
+	names := make([]string, len(m.configuration))
 	seen := map[string]project.Value{}
-	for i, c := range configuration {
-		v := r.Project.ValueIn(c, int(session[i]), f).Value
+	for i, c := range m.configuration {
+		if i > 0 && c == m.configuration[i-1] && m.session[i] == m.session[i-1] {
+			names[i] = names[i-1]
+			continue
+		}
+		v := r.Project.ValueIn(c, int(m.session[i]), f).Value
 		names[i] = levelName(v)
 		seen[names[i]] = v
 	}
@@ -214,7 +245,8 @@ func (r *Report) addTerm(m *fitted, f int, configuration []int, session []int32)
 
 // pureError is the spread of readings about the mean of their own
 // configuration and session.
-func (m *fitted) pureError(y []float64, configuration []int, session []int32) {
+func (m *fitted) pureError(y []float64) {
+	configuration, session := m.configuration, m.session
 	for i := 0; i < len(y); {
 		j, sum := i, 0.0
 		for j < len(y) && configuration[j] == configuration[i] && session[j] == session[i] {
@@ -246,7 +278,7 @@ func (m *fitted) lackOfFit() (p float64, ok bool) {
 
 // step is the contrast of one factor from one level to another; ok is false
 // when the model does not hold them.
-func (m *fitted) step(factorID string, t modelTerm, from, to project.Value) (c []float64, ok bool) {
+func (m *frame) step(factorID string, t modelTerm, from, to project.Value) (c []float64, ok bool) {
 	c = make([]float64, len(m.design.Columns()))
 	if t.number != nil {
 		if !from.Numeric || !to.Numeric || t.low.Number > 0 && (from.Number <= 0 || to.Number <= 0) {

@@ -1,6 +1,7 @@
 package stats
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -63,9 +64,99 @@ type factors struct {
 	order   []int // canonical order of the rows
 }
 
+// Factored is a design made ready for fitting, for those who fit several sets
+// of readings to one: the factorisation depends on the design alone. It is safe
+// for use by several goroutines.
+type Factored struct {
+	design  *Design
+	factors *factors
+	// leverage of each row, in canonical order.
+	leverage []float64
+	// ties are the ends of runs of equal rows in canonical order.
+	ties []int
+}
+
+// Factorise makes a design ready for fitting. It must begin with the constant
+// (ErrDomain) and have at least one row (ErrTooFew).
+func Factorise(d *Design) (*Factored, error) {
+	if d == nil || len(d.columns) == 0 || d.columns[0].Term != ConstantTerm {
+		return nil, fmt.Errorf("factorising a design without a constant: %w", ErrDomain)
+	}
+	if d.rows == 0 {
+		return nil, fmt.Errorf("factorising a design without rows: %w", ErrTooFew)
+	}
+	f := &Factored{design: d, factors: factorise(d, canonicalOrder(d))}
+	f.describe()
+	return f, nil
+}
+
+// Aliases gives the dependent columns, and the number of those that count, the
+// constant included.
+func (f *Factored) Aliases() ([]Alias, int) {
+	var a []Alias
+	for j := range f.design.columns {
+		if _, dropped := f.factors.aliases[j]; dropped {
+			a = append(a, f.factors.alias(f.design, j))
+		}
+	}
+	return a, len(f.factors.kept) + 1
+}
+
+// Kept is the design less its dependent columns, ready for fitting as well, and
+// the places of its columns in the whole design.
+func (f *Factored) Kept() (*Factored, []int) {
+	g := *f.factors
+	d := &Design{rows: f.design.rows, columns: []Column{f.design.columns[0]}}
+	places := append([]int{0}, f.factors.kept...)
+	g.mean, g.scale, g.kept, g.aliases = []float64{g.mean[0]}, []float64{g.scale[0]}, nil, map[int][]float64{}
+	for k, j := range f.factors.kept {
+		d.columns = append(d.columns, f.design.columns[j])
+		g.mean, g.scale, g.kept = append(g.mean, f.factors.mean[j]), append(g.scale, f.factors.scale[j]), append(g.kept, k+1)
+	}
+	return &Factored{d, &g, f.leverage, f.ties}, places
+}
+
+// describe fills leverage and ties.
+func (f *Factored) describe() {
+	f.leverage = make([]float64, f.design.rows)
+	for i := range f.leverage {
+		h := 1 / float64(f.design.rows)
+		for _, q := range f.factors.q {
+			h += q[i] * q[i]
+		}
+		f.leverage[i] = math.Min(1, h)
+	}
+	order := f.factors.order
+	for i := 1; i <= len(order); i++ {
+		if i == len(order) || slices.ContainsFunc(f.design.columns, func(c Column) bool { return c.Values[order[i]] != c.Values[order[i-1]] }) {
+			f.ties = append(f.ties, i)
+		}
+	}
+}
+
+// orderFor is the canonical order with equal rows by their readings, so that
+// sums over them do not depend on the order in which readings were given.
+func (f *Factored) orderFor(y []float64) []int {
+	order := slices.Clone(f.factors.order)
+	from := 0
+	for _, to := range f.ties {
+		slices.SortStableFunc(order[from:to], func(a, b int) int {
+			switch {
+			case y[a] < y[b]:
+				return -1
+			case y[a] > y[b]:
+				return 1
+			}
+			return 0
+		})
+		from = to
+	}
+	return order
+}
+
 // canonicalOrder sorts rows by their values, so that the arithmetic does not
 // depend on the order in which readings were given.
-func canonicalOrder(d *Design, y []float64) []int {
+func canonicalOrder(d *Design) []int {
 	order := make([]int, d.rows)
 	for i := range order {
 		order[i] = i
@@ -79,13 +170,7 @@ func canonicalOrder(d *Design, y []float64) []int {
 				return 1
 			}
 		}
-		switch {
-		case y == nil || y[a] == y[b]:
-			return 0
-		case y[a] < y[b]:
-			return -1
-		}
-		return 1
+		return 0
 	})
 	return order
 }

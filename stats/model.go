@@ -68,26 +68,39 @@ func Fit(y []float64, d *Design, level float64) (*Model, error) {
 	if d == nil || len(d.columns) == 0 || d.columns[0].Term != ConstantTerm {
 		return nil, fmt.Errorf("fitting a model without a constant: %w", ErrDomain)
 	}
-	if len(y) != d.rows {
-		return nil, fmt.Errorf("fitting %d readings to %d rows: %w", len(y), d.rows, ErrLength)
-	}
-	if err := checkFinite("fitting readings", y, 1); err != nil {
+	if err := checkReadings(y, d); err != nil {
 		return nil, err
 	}
-	m := &Model{design: d, Level: level}
-	order := canonicalOrder(d, y)
-	m.factors = factorise(d, order)
-	for j := range d.columns {
-		if _, dropped := m.factors.aliases[j]; dropped {
-			m.Aliases = append(m.Aliases, m.factors.alias(d, j))
-		}
+	f, err := Factorise(d)
+	if err != nil {
+		return nil, err
 	}
-	m.Rank = len(m.factors.kept) + 1
-	m.DF = d.rows - m.Rank
+	return f.Fit(y, level)
+}
+
+// checkReadings says whether readings can be fitted to a design.
+func checkReadings(y []float64, d *Design) error {
+	if len(y) != d.rows {
+		return fmt.Errorf("fitting %d readings to %d rows: %w", len(y), d.rows, ErrLength)
+	}
+	return checkFinite("fitting readings", y, 1)
+}
+
+// Fit is the function Fit for a design that was factorised before.
+func (f *Factored) Fit(y []float64, level float64) (*Model, error) {
+	if err := checkLevel(level); err != nil {
+		return nil, err
+	}
+	if err := checkReadings(y, f.design); err != nil {
+		return nil, err
+	}
+	m := &Model{design: f.design, factors: f.factors, Level: level}
+	m.Aliases, m.Rank = f.Aliases()
+	m.DF = f.design.rows - m.Rank
 	if m.DF < 0 {
-		return nil, fmt.Errorf("fitting %d readings: %w", d.rows, ErrTooFew)
+		return nil, fmt.Errorf("fitting %d readings: %w", f.design.rows, ErrTooFew)
 	}
-	if err := m.project(y); err != nil {
+	if err := m.project(y, f.orderFor(y), f.leverage); err != nil {
 		return nil, err
 	}
 	return m, m.solve()
@@ -96,20 +109,12 @@ func Fit(y []float64, d *Design, level float64) (*Model, error) {
 // Aliases gives the dependent columns of a design, without any readings: what
 // a plan cannot tell apart.
 func Aliases(d *Design) ([]Alias, int, error) {
-	if d == nil || len(d.columns) == 0 || d.columns[0].Term != ConstantTerm {
-		return nil, 0, fmt.Errorf("aliases of a design without a constant: %w", ErrDomain)
+	f, err := Factorise(d)
+	if err != nil {
+		return nil, 0, err
 	}
-	if d.rows == 0 {
-		return nil, 0, fmt.Errorf("aliases of a design without rows: %w", ErrTooFew)
-	}
-	f := factorise(d, canonicalOrder(d, nil))
-	var a []Alias
-	for j := range d.columns {
-		if _, dropped := f.aliases[j]; dropped {
-			a = append(a, f.alias(d, j))
-		}
-	}
-	return a, len(f.kept) + 1, nil
+	a, rank := f.Aliases()
+	return a, rank, nil
 }
 
 // VarianceInflation gives the variance inflation factor of every column of a
@@ -117,26 +122,24 @@ func Aliases(d *Design) ([]Alias, int, error) {
 // others, 10 or more by common practice a warning, 0 for the constant and for
 // columns that are dropped as aliases.
 func VarianceInflation(d *Design) ([]float64, error) {
-	if d == nil || len(d.columns) == 0 || d.columns[0].Term != ConstantTerm {
-		return nil, fmt.Errorf("variance inflation in a design without a constant: %w", ErrDomain)
+	f, err := Factorise(d)
+	if err != nil {
+		return nil, err
 	}
-	if d.rows == 0 {
-		return nil, fmt.Errorf("variance inflation in a design without rows: %w", ErrTooFew)
-	}
-	f := factorise(d, canonicalOrder(d, nil))
 	v := make([]float64, len(d.columns))
-	for k, j := range f.kept {
-		v[j] = f.inflation(k)
+	for k, j := range f.factors.kept {
+		v[j] = f.factors.inflation(k)
 	}
 	return v, nil
 }
 
-// project splits y into its parts along the columns and the rest.
-func (m *Model) project(y []float64) error {
+// project splits y into its parts along the columns and the rest. order is the
+// canonical one for y; leverage goes by it.
+func (m *Model) project(y []float64, order []int, leverage []float64) error {
 	f := m.factors
 	v := make([]float64, len(y))
 	high := 0.0
-	for i, o := range f.order {
+	for i, o := range order {
 		v[i] = y[o]
 		high = math.Max(high, math.Abs(v[i]))
 	}
@@ -178,21 +181,16 @@ func (m *Model) project(y []float64) error {
 	if tss > 0 {
 		m.R2 = math.Max(0, 1-rss/tss)
 	}
-	m.residuals(v, y, sigma, rss)
+	m.residuals(v, y, order, leverage, sigma, rss)
 	return nil
 }
 
 // residuals describes what is left of each reading; v is in canonical order
 // and scaled, y as given.
-func (m *Model) residuals(v, y []float64, sigma, rss float64) {
-	f := m.factors
+func (m *Model) residuals(v, y []float64, order []int, leverage []float64, sigma, rss float64) {
 	m.Residuals = make([]Residual, len(y))
-	for i, o := range f.order {
-		h := 1 / float64(len(y))
-		for _, q := range f.q {
-			h += q[i] * q[i]
-		}
-		h = math.Min(1, h)
+	for i, o := range order {
+		h := leverage[i]
 		r := Residual{Value: v[i] * m.yUnit, Fitted: y[o] - v[i]*m.yUnit, Leverage: h}
 		if m.HasSpread && m.DF > 1 && h < 1-1e-10 {
 			rest := (rss - v[i]*v[i]/(1-h)) / float64(m.DF-1)

@@ -60,11 +60,17 @@ func (c Chart) draw(extra string) string {
 	c.grid(d, head, bottom)
 	top := head
 	for _, r := range c.Rows {
-		lines := broken(r.Label)
-		c.row(d, r, lines, top)
-		top += rowHeight + lineHeight*float64(len(lines)-1)
+		c.marks(d, r, top+lineHeight*float64(len(broken(r.Label))-1))
+		top += rowHeight + lineHeight*float64(len(broken(r.Label))-1)
 	}
 	c.lines(d, head, bottom)
+	// Last, so that no line crosses what is read.
+	top = head
+	for _, r := range c.Rows {
+		lines := broken(r.Label)
+		c.labels(d, r, lines, top)
+		top += rowHeight + lineHeight*float64(len(lines)-1)
+	}
 	c.foot(d, bottom)
 	d.add("</svg>")
 	return d.String()
@@ -72,8 +78,25 @@ func (c Chart) draw(extra string) string {
 
 func (c Chart) open(d *drawing, height float64, extra string) {
 	id := escape(c.ID)
-	d.add(`<svg class="drawn" xmlns="http://www.w3.org/2000/svg" role="%s" width="100%%" height="%s" aria-labelledby="%s-t %s-d">`, c.role(), em(height), id, id)
+	class := "drawn"
+	if c.Kind != Response {
+		class += " rows" // a page wide enough sets the labels beside the marks
+		if c.roomy() {
+			class += " roomy"
+		}
+	}
+	d.add(`<svg class="%s" xmlns="http://www.w3.org/2000/svg" role="%s" width="100%%" height="%s" aria-labelledby="%s-t %s-d">`, class, c.role(), em(height), id, id)
 	d.add("%s<title id=\"%s-t\">%s</title><desc id=\"%s-d\">%s</desc>", extra, id, escape(c.Title), id, escape(c.Description))
+}
+
+// roomy says that a value needs a wider column than most.
+func (c Chart) roomy() bool {
+	for _, r := range c.Rows {
+		if r.HasValue && utf8.RuneCountInString(r.Text) > 9 {
+			return true
+		}
+	}
+	return false
 }
 
 // role is a picture, or a group where there are links in it, which a picture
@@ -125,9 +148,9 @@ func (c Chart) lines(d *drawing, top, bottom float64) {
 		x := d.across(l.At)
 		anchor := "middle"
 		switch at := d.x.at(l.At); {
-		case at < 0.2:
+		case at < 0.35:
 			anchor = "start"
-		case at > 0.8:
+		case at > 0.65:
 			anchor = "end"
 		}
 		d.add(`<line class="across %s" x1="%s" x2="%s" y1="%s" y2="%s"/>`, escape(l.Class), x, x, em(top-0.2), em(bottom))
@@ -140,7 +163,7 @@ func (c Chart) lines(d *drawing, top, bottom float64) {
 func broken(label string) []string {
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(label) {
+	for _, word := range strings.FieldsFunc(label, func(r rune) bool { return r == ' ' }) { // a no-break space keeps a unit with its number
 		if line != "" && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > lineLength {
 			lines = append(lines, line)
 			line = ""
@@ -153,7 +176,8 @@ func broken(label string) []string {
 	return append(lines, line)
 }
 
-func (c Chart) row(d *drawing, r Row, lines []string, top float64) {
+// labels writes what a row is and what its value is.
+func (c Chart) labels(d *drawing, r Row, lines []string, top float64) {
 	label := ""
 	for i, line := range lines {
 		if i > 0 {
@@ -164,9 +188,13 @@ func (c Chart) row(d *drawing, r Row, lines []string, top float64) {
 	if r.Link != "" {
 		label = `<a href="` + escape(r.Link) + `">` + label + `</a>`
 	}
-	d.WriteString(`<g class="row ` + string(r.Mark) + `">`)
 	d.WriteString(label)
 	d.add(`<text class="value" x="%s%%" y="%s" text-anchor="end">%s</text>`, number(100-sidePad), em(top+labelLine), escape(r.Text))
+}
+
+// marks draws a row's value; top is that of the last line of its label.
+func (c Chart) marks(d *drawing, r Row, top float64) {
+	d.WriteString(strings.TrimRight(`<g class="marks `+string(r.Mark), " ") + `">`)
 	y := top + markLine
 	if c.Kind == Bars && r.HasValue {
 		from, to := sidePad+(100-2*sidePad)*d.x.at(min(0, r.Value)), sidePad+(100-2*sidePad)*d.x.at(max(0, r.Value))

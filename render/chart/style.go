@@ -6,6 +6,7 @@ package chart
 const CSS = `svg.drawn,svg.interval{display:block;overflow:visible;font-size:inherit;fill:currentColor}
 .drawn text{fill:var(--chart-text,#222);font-size:1em}
 .drawn .value{font-weight:600;font-variant-numeric:tabular-nums}
+.drawn .label,.drawn .value{paint-order:stroke;stroke:var(--chart-hollow,#fff);stroke-width:.35em;stroke-linejoin:round}
 .drawn .tick,.drawn .axis,.drawn text.across{fill:var(--chart-muted,#595959)}
 .drawn .tick{font-variant-numeric:tabular-nums}
 .drawn .grid,.interval .grid{stroke:var(--chart-grid,#ddd);stroke-width:1}
@@ -34,7 +35,7 @@ const CSS = `svg.drawn,svg.interval{display:block;overflow:visible;font-size:inh
 .drawn .s3{color:var(--chart-4,#8a5a00)}.drawn .s4{color:var(--chart-5,#a2497b)}.drawn .s5{color:var(--chart-6,#444)}
 .drawn .series .shape,.drawn .series .curve,.drawn .series .whisker{stroke:currentColor}
 .drawn .series .shape{fill:currentColor}
-.drawn a .label{text-decoration:underline}
+.drawn a .label{fill:var(--chart-link,currentColor)}.drawn a:hover .label,.drawn a:focus .label{text-decoration:underline}
 `
 
 // alone is what a complete file needs besides: a size of text, a ground, and

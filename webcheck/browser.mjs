@@ -235,7 +235,7 @@ async function checkAxe(page, say) {
   // Charts that start when they are seen should be what axe-core sees, too.
   await page.evaluate(inPage.scrollThrough);
   await page.evaluate(axeSource);
-  const result = await page.evaluate(() => window.axe.run(document, { resultTypes: ["violations", "incomplete"] }));
+  const result = await page.evaluate(() => window.axe.run(document, { resultTypes: ["violations", "incomplete"], rules: { "target-size": { enabled: true } } }));
   for (const violation of result.violations) {
     for (const node of violation.nodes.slice(0, 5)) {
       const reason = (node.any[0] ?? node.all[0] ?? node.none[0])?.message ?? violation.help;

@@ -21,6 +21,7 @@ import (
 
 	"benchwright/design"
 	"benchwright/project"
+	"benchwright/record"
 	"benchwright/report"
 	"benchwright/schema"
 )
@@ -36,6 +37,8 @@ type Edition struct {
 	// bare is a report without findings, when the checks of the notes needed
 	// one; the first to ask for the report gets it.
 	bare *report.Report
+	// outside is what viewers read on other machines.
+	outside []report.OutsideReading
 	// unread says that some file could not be read or understood.
 	unread bool
 }
@@ -48,6 +51,9 @@ func Open(fsys fs.FS) *Edition {
 	e.Folder, found = schema.Read(fsys)
 	e.Project, e.Findings = project.Load(e.Folder)
 	e.Findings = append(e.Findings, found...)
+	if e.Project != nil {
+		e.Findings = append(e.Findings, e.readOutside(fsys)...)
+	}
 	for _, f := range e.Findings {
 		e.unread = e.unread || f.Severity == schema.Error
 	}
@@ -107,7 +113,19 @@ func (e *Edition) Report(o report.Options) *report.Report {
 		r := e.bare
 		e.bare = nil // it has its findings now, and goes to one caller
 		r.Take(publishable(e.Findings))
+		r.TakeOutside(e.outside)
 		return r
 	}
-	return report.Build(e.Project, e.Space, publishable(e.Findings), o)
+	r := report.Build(e.Project, e.Space, publishable(e.Findings), o)
+	r.TakeOutside(e.outside)
+	return r
+}
+
+// readOutside reads what viewers sent in and the author took into the folder.
+func (e *Edition) readOutside(fsys fs.FS) []schema.Finding {
+	readings, found := record.Viewers(fsys, e.Folder.Viewers, e.Project)
+	for _, v := range readings {
+		e.outside = append(e.outside, report.OutsideReading(v))
+	}
+	return found
 }

@@ -8,6 +8,7 @@ import (
 	"os"
 	"slices"
 
+	"benchwright/record"
 	"benchwright/render"
 	"benchwright/render/data"
 	"benchwright/render/site"
@@ -91,7 +92,7 @@ func (e *Edition) layOut(r *report.Report, history data.History, o PublishOption
 	}
 	base := data.BaseAddress(r, o.BaseAddress)
 	taken, err := data.Files(r, e.Folder, data.Options{
-		Version: o.Version, Theme: theme.Name, BaseAddress: base, History: history, Elsewhere: e.shown,
+		Version: o.Version, Theme: theme.Name, BaseAddress: base, History: history, Elsewhere: e.shown, Template: record.ViewerTemplate(e.Project),
 	})
 	if err != nil {
 		return nil, nil, err

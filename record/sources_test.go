@@ -401,7 +401,7 @@ func TestViewers(t *testing.T) {
 	if text(t, dir, "results/evening.csv") != before || len(loaded(t, root.FS()).Readings) != len(p.Readings) {
 		t.Error("the results changed")
 	}
-	readings, bad := Viewers(root.FS(), p)
+	readings, bad := Viewers(root.FS(), []string{"viewers/marsh-s-run.csv"}, p)
 	var got []string
 	for _, r := range readings {
 		got = append(got, fmt.Sprintf("%s %s %.4g", r.Viewer, p.Workloads[r.Workload].ID, r.Value))
@@ -422,6 +422,7 @@ func TestViewers(t *testing.T) {
 		{"Marsh,,compile,41,s,,", "has no machine"},
 		{"Marsh,mine,compile,41,s,1.5.2031,", "not a day of the calendar"},
 		{"Marsh,=1+1,compile,41,s,,", "take the machine for a formula"},
+		{"Marsh,＝1+1,compile,41,s,,", "take the machine for a formula"},
 		{"Marsh,\"a\nb\",compile,41,s,,", "line break"},
 		{"Marsh,mine,compile,,s,,", "no reading was found"},
 		{"Marsh,mine,compile,41,s", "csv-columns"},

@@ -58,19 +58,12 @@ func csvText(rows [][]string) []byte {
 	return b.Bytes()
 }
 
-// Viewers reads viewers/*.csv, files in alphabetical order. What is wrong in
-// one is a finding, and that row is left out.
-func Viewers(fsys fs.FS, p *project.Project) ([]ViewerReading, []schema.Finding) {
-	files, err := fs.Glob(fsys, "viewers/*.csv")
-	if err != nil { // the pattern is ours
-		return nil, []schema.Finding{finding("cannot-read", schema.Place{File: "viewers"}, "", "cannot be listed: %v", err)}
-	}
+// Viewers reads the files of the folder viewers, which schema.Folder lists. What
+// is wrong in one is a finding, and that row is left out.
+func Viewers(fsys fs.FS, files []string, p *project.Project) ([]ViewerReading, []schema.Finding) {
 	var out []ViewerReading
 	var bad []schema.Finding
 	for _, file := range files {
-		if strings.HasPrefix(path.Base(file), ".") {
-			continue
-		}
 		readings, found := viewerFile(fsys, p, file)
 		out = append(out, readings...)
 		bad = append(bad, found...)
@@ -152,7 +145,7 @@ func (v *viewerReader) row(row *schema.Row) (one ViewerReading, ok bool) {
 			fault(column, "control-character", "write it in one line", "the %s holds a line break or another control character", column)
 		case utf8.RuneCountInString(s) > longest:
 			fault(column, "too-large", fmt.Sprintf("use at most %d characters", longest), "the %s is too long", column)
-		case strings.HasPrefix(s, "=") || strings.HasPrefix(s, "+") || strings.HasPrefix(s, "-") || strings.HasPrefix(s, "@"):
+		case s != "" && strings.ContainsRune("=+-@＝＋－＠", []rune(s)[0]):
 			fault(column, "formula", "begin it with a letter or digit", "a spreadsheet would take the %s for a formula: %q", column, short(s))
 		}
 		return s
@@ -312,6 +305,12 @@ func viewerName(name, wanted string) (string, []schema.Finding) {
 	slug := strings.Trim(b.String(), "-")
 	if slug == "" || len(slug) > longestName {
 		return "", []schema.Finding{finding("file-name", schema.Place{}, "name one with --file", "no file name can be made of %q", short(wanted))}
+	}
+	for _, kept := range [...]string{"readme", "license", "licence", "copying", "notice"} {
+		if strings.HasPrefix(slug, kept) {
+			slug = "viewer-" + slug // files of such names are not read
+			break
+		}
 	}
 	return "viewers/" + slug + ".csv", nil
 }

@@ -87,6 +87,8 @@ var scriptWords = [...]string{
 	"compare.from", "compare.to", "compare.swap", "compare.differences", "compare.worth", "compare.same", "compare.clean", "compare.bundle",
 	"compare.not-clean", "compare.caption", "compare.link", "compare.copied", "compare.missing", "script.recomputed", "script.published", "script.sorted.ascending", "script.sorted.descending",
 	"figure.range", "figure.baseline",
+	"page.count.readings", "outside.level", "outside.first", "outside.last", "outside.between", "yours.standing", "yours.not-a-number", "yours.not-possible",
+	"yours.no-reading", "yours.overall", "yours.overall.none", "yours.needed", "yours.formula", "yours.control", "yours.too-long", "yours.mend", "yours.nothing", "yours.saved",
 }
 
 // figures writes what the scripts compute from: assets/figures.data.js.

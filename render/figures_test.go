@@ -7,6 +7,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"testing"
 
 	"benchwright/project"
@@ -20,7 +22,11 @@ type scriptAnswer struct {
 	Relative  [][][]scriptFigure // baseline, configuration, workload
 	Composite [][][]scriptFigure // composite, baseline, configuration
 	Column    [][]scriptFigure   // workload, configuration; against the report's baseline
-	Between   [][][]struct {     // from, to
+	Outside   []struct {         // of the cases asked for
+		Text, Standing string
+		Relative       scriptFigure
+	}
+	Between [][][]struct { // from, to
 		Factor int
 		Kind   string
 	}
@@ -56,6 +62,14 @@ func TestScriptsComputeWhatTheReportDoes(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
+	}
+	cases := outsideCases(r)
+	text, err := json.Marshal(cases)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, "outside.json"), text, 0o600); err != nil {
+		t.Fatal(err)
 	}
 	var out, errs bytes.Buffer
 	cmd := exec.Command(node, "testdata/figures.cjs", dir)
@@ -113,8 +127,64 @@ func TestScriptsComputeWhatTheReportDoes(t *testing.T) {
 			}
 		}
 	}
+	compareOutside(t, r, cases, got)
 	if compared < 1000 {
 		t.Errorf("only %d figures were compared", compared)
+	}
+}
+
+// outsideCase is what a viewer read under a workload.
+type outsideCase struct {
+	W       int       `json:"w"`
+	Values  []float64 `json:"values"`
+	Step    float64   `json:"step"`
+	Written []string  `json:"-"`
+}
+
+// outsideCases asks for single readings, repeats, equal repeats, readings
+// beyond both ends and exactly those of a configuration.
+func outsideCases(r *report.Report) []outsideCase {
+	var out []outsideCase
+	for w := range r.Workloads {
+		if r.Workloads[w].Derived != nil {
+			continue
+		}
+		base := r.Cells[r.Baseline][w].Centre.Value
+		for _, of := range [][]float64{{1}, {0.97}, {1.31, 1.33, 1.335}, {1.02, 1.02, 1.02}, {0.01}, {40, 41}, {0.5, 0.9}} {
+			c := outsideCase{W: w, Step: 0.1}
+			for _, share := range of {
+				written := strconv.FormatFloat(base*share, 'f', 1, 64)
+				v, _ := strconv.ParseFloat(written, 64)
+				c.Values, c.Written = append(c.Values, v), append(c.Written, written)
+			}
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// compareOutside holds what the script says of readings from elsewhere against
+// what the report says of the same ones.
+func compareOutside(t *testing.T, r *report.Report, cases []outsideCase, got scriptAnswer) {
+	t.Helper()
+	var given []report.OutsideReading
+	for i, c := range cases {
+		for k := range c.Values {
+			given = append(given, report.OutsideReading{Viewer: strconv.Itoa(i), Machine: "another", Workload: c.W,
+				Value: c.Values[k], Written: c.Written[k], Unit: r.Workloads[c.W].Unit.Symbol})
+		}
+	}
+	r.TakeOutside(given)
+	if len(r.Outside) != len(cases) || len(got.Outside) != len(cases) || len(cases) < 30 {
+		t.Fatalf("%d cases, %d entries, %d answers of the script", len(cases), len(r.Outside), len(got.Outside))
+	}
+	for i := range r.Outside {
+		want, said := &r.Outside[i], &got.Outside[i]
+		what := "outside " + strings.Join(cases[i].Written, " ") + " on " + r.Workloads[want.Workload].ID
+		if want.Centre.Text != said.Text || want.Standing != said.Standing {
+			t.Errorf("%s: %s, %s; the script says %s, %s", what, want.Centre.Text, want.Standing, said.Text, said.Standing)
+		}
+		sameFigure(t, want.Relative, said.Relative, what)
 	}
 }
 

@@ -78,7 +78,7 @@ type bundle struct {
 // order lists the pages as a reader would leaf through them.
 func (b *bundle) order(files []File) []string {
 	var out []string
-	for _, prefix := range []string{"index.html", "questions/", "workloads/", "configurations/", "compare.html", "method.html", "notes/", "data.html", "changes.html", "rules/"} {
+	for _, prefix := range []string{"index.html", "questions/", "workloads/", "configurations/", "compare.html", "yours.html", "method.html", "notes/", "data.html", "changes.html", "rules/"} {
 		for _, f := range files {
 			if strings.HasPrefix(f.Path, prefix) && strings.HasSuffix(f.Path, ".html") {
 				out = append(out, f.Path)
@@ -257,7 +257,7 @@ func (b *bundle) finish(head, body *html.Node) {
 		return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
 	}
 	styleHash := insert(head, "style", style)
-	for _, name := range []string{"figures.js", "figures.data.js", "page.js", "compare.js"} {
+	for _, name := range []string{"figures.js", "figures.data.js", "page.js", "compare.js", "yours.js"} {
 		if text, ok := b.files["assets/"+name]; ok {
 			hashes = append(hashes, insert(body, "script", string(text)))
 		}

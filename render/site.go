@@ -93,7 +93,7 @@ type job func() ([]File, error)
 
 // jobs lists everything that is built, a page each.
 func (s *site) jobs() []job {
-	jobs := []job{s.overview, s.comparePage, s.methodPage, s.dataPage, s.changesPage, s.feed, s.card, s.figures}
+	jobs := []job{s.overview, s.comparePage, s.yoursPage, s.methodPage, s.dataPage, s.changesPage, s.feed, s.card, s.figures}
 	for i := range s.r.Questions {
 		jobs = append(jobs, func() ([]File, error) { return s.questionPage(i) })
 	}
@@ -153,6 +153,7 @@ func (s *site) fill(kind, at string, page any, more ...File) ([]File, error) {
 func (s *site) navigation() []Link {
 	nav := []Link{{Label: s.book.Say("nav.overview"), Href: "index.html"}}
 	nav = append(nav, Link{Label: s.book.Say("nav.compare"), Href: "compare.html"},
+		Link{Label: s.book.Say("nav.yours"), Href: "yours.html"},
 		Link{Label: s.book.Say("nav.method"), Href: "method.html"},
 		Link{Label: s.book.Say("nav.data"), Href: "data.html"})
 	if len(s.r.Notes) > 0 {

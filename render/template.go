@@ -20,6 +20,7 @@ var kinds = [...]struct {
 	{"configuration", []string{"layout.html", "parts.html", "configuration.html"}},
 	{"workload", []string{"layout.html", "parts.html", "workload.html"}},
 	{"compare", []string{"layout.html", "parts.html", "compare.html"}},
+	{"yours", []string{"layout.html", "parts.html", "yours.html"}},
 	{"method", []string{"layout.html", "parts.html", "method.html"}},
 	{"data", []string{"layout.html", "parts.html", "data.html"}},
 	{"note", []string{"layout.html", "parts.html", "note.html"}},

@@ -17,6 +17,8 @@ type Workload struct {
 	Order      template.HTML  `doc:"table of every configuration, best first"`
 	Failures   template.HTML  `doc:"table of configurations that failed"`
 	Responses  []ResponseView `doc:"how it follows the numeric factors"`
+	Yours      Link           `doc:"the way to hold one's own readings beside these; empty for a workload that is computed"`
+	Outside    string         `doc:"how many readings from other machines stand there; empty for none"`
 	Findings   []Remark       `doc:"findings that touch it"`
 	Before     Link           `doc:"the workload before"`
 	After      Link           `doc:"the workload after"`
@@ -50,6 +52,18 @@ func (s *site) workloadPage(i int) ([]File, error) {
 		drawn = s.chartFiles(c)
 	}
 	p.Order = s.orderTable(&p.Page, i)
+	if w.Derived == nil && w.FramesOf == "" {
+		p.Yours = Link{Label: s.book.Say("workload.yours"), Href: p.Root + "yours.html#entry-" + w.ID}
+	}
+	outside := 0
+	for k := range s.r.Outside {
+		if s.r.Outside[k].Workload == i {
+			outside += len(s.r.Outside[k].Readings)
+		}
+	}
+	if outside > 0 {
+		p.Outside = s.book.Count("workload.outside", outside)
+	}
 	if len(w.Failures) > 0 {
 		p.section("failures", "workload.failures")
 		p.Failures = s.failuresTable(&p.Page, i)

@@ -452,6 +452,12 @@ func (c *comparison) sentences(out *Changes) {
 			out.Sentences = append(out.Sentences, Sentence{Text: c.say.Count(x.key, x.n), Link: "changes.html#" + x.at})
 		}
 	}
+	switch n := c.now.OutsideReadings - c.old.OutsideReadings; {
+	case n > 0:
+		out.Sentences = append(out.Sentences, Sentence{Text: c.say.Count("changes.outside.new", n), Link: "yours.html#outside"})
+	case n < 0:
+		out.Sentences = append(out.Sentences, Sentence{Text: c.say.Count("changes.outside.withdrawn", -n), Link: "yours.html"})
+	}
 	outside := 0
 	for _, f := range out.Figures {
 		if !f.Inside {

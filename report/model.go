@@ -112,6 +112,9 @@ type Report struct {
 	Counts             Counts
 	// Changes is what moved since the last publication; nil for a first one.
 	Changes *Changes
+	// Outside is what others read on other machines: shown apart, part of no
+	// figure, order or count.
+	Outside []Outside
 
 	// work is what figures against another baseline are computed from.
 	work *working

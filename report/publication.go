@@ -37,6 +37,9 @@ type Publication struct {
 	Baseline string `json:"baseline"`
 	// BaseAddress is where the site is published; empty when nobody said.
 	BaseAddress string `json:"baseAddress,omitempty"`
+	// OutsideReadings counts what viewers read on other machines; nothing else in
+	// the record tells of them.
+	OutsideReadings int `json:"outsideReadings,omitempty"`
 
 	Configurations []PublishedConfiguration `json:"configurations"`
 	Workloads      []PublishedWorkload      `json:"workloads"`
@@ -181,6 +184,7 @@ func (r *Report) Publication() Publication {
 		Schema: "report.schema.json", Version: PublicationVersion,
 		Title: p.Title, Date: p.Date, Language: r.Language, Confidence: r.Confidence,
 	}
+	out.OutsideReadings = r.OutsideReadings()
 	if r.Baseline < len(p.Configurations) {
 		out.Baseline = p.Configurations[r.Baseline].ID
 	}

@@ -30,6 +30,9 @@ func (p *Publication) JSON() []byte {
 	if p.BaseAddress != "" {
 		w.raw(",\n\"baseAddress\": ").text(p.BaseAddress)
 	}
+	if p.OutsideReadings != 0 {
+		w.raw(",\n\"outsideReadings\": ").integer(p.OutsideReadings)
+	}
 	list(w, "configurations", p.Configurations, func(c *PublishedConfiguration) {
 		w.raw(`"id": `).text(c.ID).raw(`, "label": `).text(c.Label)
 	})

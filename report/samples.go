@@ -261,35 +261,40 @@ func writtenStep(rd *project.Reading) float64 {
 
 // summarise describes every cell of a workload from its own readings.
 func (k *working) summarise(w int) {
-	workload := k.p.Workloads[w]
 	for c := range k.samples {
-		s := &k.samples[c][w]
-		if s.n == 0 {
-			continue
-		}
-		var err error
-		if s.Summary, err = stats.Summarise(s.values); err != nil {
-			s.n, s.seen, s.values = 0, nil, nil // beyond what a double can hold: no figure
-			continue
-		}
-		s.centre = s.Mean
-		if workload.Centre == project.Median {
-			s.centre = s.Median
-		}
-		s.usable = workload.Scale == project.IntervalScale || s.centre > 0
-		if s.usable && workload.Scale == project.RatioScale {
-			s.logCentre = math.Log(s.centre)
-		}
-		if !s.usable || s.n < 2 {
-			continue
-		}
-		se, df, from := k.ownError(s, w)
-		if workload.Scale == project.RatioScale {
-			se /= s.centre
-		}
-		if from != noSpread && isFinite(se) && se > 0 {
-			s.se, s.df, s.spread = se, df, from
-		}
+		k.describe(&k.samples[c][w], w, k.step[w])
+	}
+}
+
+// describe finds centre and spread of a sample of a workload from its readings,
+// which were written in the given steps.
+func (k *working) describe(s *sample, w int, step float64) {
+	workload := k.p.Workloads[w]
+	if s.n == 0 {
+		return
+	}
+	var err error
+	if s.Summary, err = stats.Summarise(s.values); err != nil {
+		s.n, s.seen, s.values = 0, nil, nil // beyond what a double can hold: no figure
+		return
+	}
+	s.centre = s.Mean
+	if workload.Centre == project.Median {
+		s.centre = s.Median
+	}
+	s.usable = workload.Scale == project.IntervalScale || s.centre > 0
+	if s.usable && workload.Scale == project.RatioScale {
+		s.logCentre = math.Log(s.centre)
+	}
+	if !s.usable || s.n < 2 {
+		return
+	}
+	se, df, from := k.ownError(s, w, step)
+	if workload.Scale == project.RatioScale {
+		se /= s.centre
+	}
+	if from != noSpread && isFinite(se) && se > 0 {
+		s.se, s.df, s.spread = se, df, from
 	}
 }
 
@@ -303,13 +308,13 @@ const medianInflation = 1.2533141373155001
 // Where repeats scatter by less than half the instrument's step, its rounding
 // (step/√12, JCGM 100:2008, F.2.2.1) is what limits the mean, however many
 // repeats agree.
-func (k *working) ownError(s *sample, w int) (se, df float64, from spread) {
+func (k *working) ownError(s *sample, w int, step float64) (se, df float64, from spread) {
 	se = s.SD / math.Sqrt(float64(s.n))
 	if k.p.Workloads[w].Centre == project.Median {
 		se *= medianInflation
 	}
 	df, from = float64(s.n-1), ownSpread
-	if step := k.step[w]; s.SD < step/2 {
+	if s.SD < step/2 {
 		if rounding := step / math.Sqrt(12); rounding > se {
 			return rounding, 0, stepSpread
 		}

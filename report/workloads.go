@@ -149,10 +149,10 @@ func (r *Report) definition(w *project.Workload) []Pair {
 		}
 	}
 	if w.Reading != nil {
-		add("reading", r.formulaText(w.Reading))
+		add("reading", r.FormulaText(w.Reading))
 	}
 	if w.Derived != nil {
-		add("derived", r.formulaText(w.Derived))
+		add("derived", r.FormulaText(w.Derived))
 	}
 	if w.FrameTimes != "" {
 		add("frame-times", k.say.Say("workload.frames."+w.FrameTimes))
@@ -160,8 +160,8 @@ func (r *Report) definition(w *project.Workload) []Pair {
 	return out
 }
 
-// formulaText writes a product over a product with labels: "power × time".
-func (r *Report) formulaText(f *project.Formula) string {
+// FormulaText writes a product over a product with labels: "power × time".
+func (r *Report) FormulaText(f *project.Formula) string {
 	side := func(terms []project.Term) string {
 		text := ""
 		for i, t := range terms {

@@ -12,7 +12,7 @@ import (
 )
 
 //go:embed report.yaml bench.yaml workloads.yaml sessions.yaml
-//go:embed configurations/*.yaml results/*.csv notes/*.md media/*.svg
+//go:embed configurations/*.yaml results/*.csv notes/*.md media/*.svg viewers/*.csv
 var files embed.FS
 
 // Files gives the folder, rooted at report.yaml.

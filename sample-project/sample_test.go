@@ -189,7 +189,7 @@ func TestTheUpdateMovedOneWorkload(t *testing.T) {
 // The files in the folder are those that the generator writes.
 func TestTheGeneratorWritesTheSameBytes(t *testing.T) {
 	dir := t.TempDir()
-	cmd := exec.Command("go", "run", "./testdata/sample-generator", "-results", dir, "-truth", filepath.Join(dir, "truth.json"))
+	cmd := exec.Command("go", "run", "./testdata/sample-generator", "-results", dir, "-viewers", dir, "-truth", filepath.Join(dir, "truth.json"))
 	cmd.Dir = ".."
 	if out, err := cmd.CombinedOutput(); err != nil {
 		t.Fatalf("running the generator: %v\n%s", err, out)
@@ -198,7 +198,11 @@ func TestTheGeneratorWritesTheSameBytes(t *testing.T) {
 	if err != nil || len(names) != 3 {
 		t.Fatalf("result files %v, %v", names, err)
 	}
-	for _, name := range names {
+	sent, err := fs.Glob(sampleproject.Files(), "viewers/*.csv")
+	if err != nil || len(sent) != 1 {
+		t.Fatalf("viewers' files %v, %v", sent, err)
+	}
+	for _, name := range append(names, sent...) {
 		want, err := fs.ReadFile(sampleproject.Files(), name)
 		if err != nil {
 			t.Fatal(err)

@@ -74,7 +74,7 @@ func (t *Theme) Templates() []string {
 var styles = [...]string{"layers.css", "tokens.css", "page.css", "table.css", "parts.css", "chart.css", "print.css", "theme.css"}
 
 // scripts, and the icon, are published as they are.
-var scripts = [...]string{"icon.svg", "page.js", "figures.js", "compare.js", "chart.js"}
+var scripts = [...]string{"icon.svg", "page.js", "figures.js", "compare.js", "yours.js", "chart.js"}
 
 // based is the file of a project's theme/ folder that names the built-in theme
 // that it starts from.

@@ -10,7 +10,11 @@ import (
 // tables lists the CSV files in the order of the descriptor: what was tested,
 // what was read, what came out.
 func (m *maker) tables() []table {
-	return []table{m.configurations(), m.workloads(), m.sessions(), m.readings(), m.figures(), m.composites(), m.comparisons()}
+	all := []table{m.configurations(), m.workloads(), m.sessions(), m.readings(), m.figures(), m.composites(), m.comparisons()}
+	if len(m.r.Outside) > 0 {
+		all = append(all, m.outside())
+	}
+	return all
 }
 
 // configurations has a row per configuration and a column per factor.

@@ -30,6 +30,8 @@ const (
 	PreviousFile   = Folder + "previous.json"
 	ChangesFile    = Folder + "changes.json"
 	DescriptorFile = Folder + "datapackage.json"
+	// TemplateFile is what a viewer fills in with own readings.
+	TemplateFile = Folder + "viewer-template.csv"
 )
 
 //go:embed *.schema.json
@@ -53,6 +55,8 @@ type Options struct {
 	// the same path, byte for byte (photographs), so that it need not be
 	// published twice; nil: none does.
 	Elsewhere func(path string, data []byte) bool
+	// Template is what a viewer fills in with own readings; nil publishes none.
+	Template []byte
 }
 
 // Files gives the data part of the site, sorted by path. folder is the one that
@@ -66,6 +70,9 @@ func Files(r *report.Report, folder *schema.Folder, o Options) ([]site.File, err
 	}
 	for _, t := range m.tables() {
 		m.resource(t.name+".csv", t.write(), &t)
+	}
+	if o.Template != nil {
+		m.resource(strings.TrimPrefix(TemplateFile, Folder), o.Template, nil)
 	}
 	m.resource("answers.json", r.AnswersJSON(), nil)
 	m.resource("findings.json", m.findings(), nil)
@@ -126,8 +133,7 @@ func (m *maker) inputs(folder *schema.Folder) ([]site.File, error) {
 	for _, d := range folder.Configurations {
 		names = append(names, d.Path)
 	}
-	// Viewers' files name people and enter no figure: they stay at home.
-	names = slices.Concat(names, folder.Results, folder.Notes, folder.Media, folder.Theme, folder.Frames)
+	names = slices.Concat(names, folder.Results, folder.Notes, folder.Media, folder.Theme, folder.Frames, folder.Viewers)
 	slices.Sort(names)
 	var out []site.File
 	for _, name := range slices.Compact(names) {

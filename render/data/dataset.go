@@ -41,7 +41,7 @@ func Dataset(r *report.Report, files []site.File, baseAddress string) []byte {
 		d.VariableMeasured = append(d.VariableMeasured, variable{Type: "PropertyValue", Name: w.Label, Description: w.Metric, UnitText: w.Unit.Symbol})
 	}
 	for _, f := range files {
-		if strings.HasPrefix(f.Path, Inputs) || strings.HasSuffix(f.Path, ".schema.json") {
+		if strings.HasPrefix(f.Path, Inputs) || strings.HasSuffix(f.Path, ".schema.json") || f.Path == TemplateFile {
 			continue
 		}
 		ending := strings.TrimPrefix(path.Ext(f.Path), ".")

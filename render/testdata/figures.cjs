@@ -1,5 +1,6 @@
 // node figures.cjs FOLDER: runs figures.js over figures.data.js, both in the
-// folder, and prints every figure that a page can ask for as JSON.
+// folder, and prints every figure that a page can ask for as JSON; for readings
+// from elsewhere those that outside.json of the folder lists.
 "use strict";
 const { readFileSync } = require("node:fs");
 const { join } = require("node:path");
@@ -18,5 +19,6 @@ process.stdout.write(JSON.stringify({
   Relative: all.map((b) => all.map((c) => workloads.map((w) => figure(b, c, w)))),
   Composite: f.data.composites.map((_, k) => all.map((b) => all.map((c) => f.composite(k, b, c)))),
   Column: workloads.map((w) => f.column(f.data.baseline, w).map((x) => (x.complete?.(), x))),
+  Outside: JSON.parse(readFileSync(join(process.argv[2], "outside.json"), "utf8")).map(({ w, values, step }) => f.outside(f.data.baseline, w, values, step)),
   Between: all.map((b) => all.map((c) => (b === c ? [] : f.between(b, c)))),
 }));

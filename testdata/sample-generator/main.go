@@ -2,7 +2,8 @@
 // a model that is laid out in model.go, and the model's own answers beside it,
 // so that tests can hold a report against what was planted.
 //
-// In: nothing but a fixed seed. Out: sample-project/results/*.csv and
+// In: nothing but a fixed seed. Out: sample-project/results/*.csv, a viewer's
+// filled-in template in sample-project/viewers, and
 // testdata/sample-generator/truth.json, the same bytes every time. Run it from
 // the top folder: go run ./testdata/sample-generator
 package main
@@ -27,6 +28,7 @@ const (
 func main() {
 	log.SetFlags(0)
 	results := flag.String("results", "sample-project/results", "folder for the result files")
+	viewers := flag.String("viewers", "sample-project/viewers", "folder for the viewer's file")
 	truth := flag.String("truth", "testdata/sample-generator/truth.json", "file for the planted effects")
 	flag.Parse()
 
@@ -34,6 +36,9 @@ func main() {
 		if err := os.WriteFile(filepath.Join(*results, name), text, 0o666); err != nil {
 			log.Fatalf("sample-generator: writing results: %v", err)
 		}
+	}
+	if err := os.WriteFile(filepath.Join(*viewers, viewerFile), viewerReadings(), 0o666); err != nil {
+		log.Fatalf("sample-generator: writing the viewer's readings: %v", err)
 	}
 	text, err := json.MarshalIndent(plantedTruth(), "", "  ")
 	if err != nil {

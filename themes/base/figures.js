@@ -114,13 +114,19 @@
       if (a >= 1e9 || (a !== 0 && a < 1e-4 && d > 5) || d > 9) return scientific(v, d);
       if (d < 0) {
         const step = 10 ** -d;
-        v = Math.round(v / step) * step;
+        v = Math.sign(v) * Math.round(a / step) * step;
         d = 0;
       }
-      let [whole, fraction] = Math.abs(v).toFixed(d).split(".");
+      let [whole, fraction] = halfToEven(Math.abs(v), d).toFixed(d).split(".");
       if (whole.length > 4) whole = whole.replace(/\B(?=(\d{3})+$)/g, "\u202f");
       const text = whole + (fraction ? mark + fraction : "");
       return v < 0 && /[1-9]/.test(text) ? "−" + text : text;
+    }
+    // toFixed rounds what lies exactly half-way up; the report rounds it to even.
+    // Only a sum of halves, quarters … with d + 1 digits behind the point can be that.
+    function halfToEven(a, d) {
+      const scaled = a * 10 ** d, below = Math.floor(scaled);
+      return scaled - below === 0.5 && below % 2 === 0 && Number.isInteger(a * 2 ** (d + 1)) ? below / 10 ** d : a;
     }
     function scientific(v, d) {
       const digits = Math.max(0, Math.min(d + exponentOf(Math.abs(v), 16), 11));
@@ -497,7 +503,93 @@
       return plain(s.centre, d) + (workload.unit ? "\u00a0" + workload.unit : "");
     }
 
-    return { data, say, plain, centre, relative, composite, difference, column, compositeColumn, between };
+    // --- readings from another machine ------------------------------------------
+
+    // What somebody else read under workload w, beside configuration c: the same
+    // formulas without what sessions share, and without any claim, since another
+    // machine is never a matched comparison. step is the last digit written.
+    function outside(c, w, values, step) {
+      const workload = data.workloads[w];
+      const x = summarise([[-1, ...values]], { ...workload, step }), y = samples[c][w];
+      let relative = { state: "not-comparable" };
+      if (y.size > 0) relative = workload.interval ? outsideDifference(x, y, workload, step) : outsideRatio(x, y, workload, step);
+      return { w, x, y, step, relative, text: outsideCentre(x, workload, step), standing: x.usable ? among(x, w) : "" };
+    }
+
+    function outsideCentre(x, workload, step) {
+      const by = stepDecimals(step);
+      let d = by ?? significant(x.centre, 3);
+      const spread = x.spread === "none" ? null : decimals(critical(level, x.df) * x.se * (workload.interval ? 1 : x.centre));
+      if (spread !== null) d = by !== null ? Math.min(spread, by) : spread;
+      return plain(x.centre, d) + (workload.unit ? "\u00a0" + workload.unit : "");
+    }
+
+    function outsideRatio(x, y, workload, step) {
+      if (!x.usable || !y.usable) return { state: "not-comparable" };
+      const [num, den] = workload.higher ? [x, y] : [y, x];
+      const f = { state: state([x, y]), value: num.centre / den.centre };
+      if (f.state !== "unknown") {
+        const e = add([num, den]), set = fieller(num, den, e.df);
+        if (set) Object.assign(f, set, { interval: true });
+        else logInterval(f, e);
+      }
+      finish(f, Math.hypot(step / x.centre, workload.step / y.centre));
+      return Object.assign(f, { verdict: "open", p: undefined });
+    }
+
+    function outsideDifference(x, y, workload, step) {
+      const f = { state: state([x, y]), value: x.centre - y.centre, verdict: "open", range: "" };
+      f.low = f.high = f.value;
+      let d = significant(f.value, 2);
+      if (f.state !== "unknown") {
+        const e = add([x, y]), half = critical(level, e.df) * e.se;
+        if (half > 0 && isFinite(half)) {
+          Object.assign(f, { low: f.value - half, high: f.value + half, interval: true });
+          d = decimals(half) ?? d;
+        } else f.state = "unknown";
+      }
+      const by = stepDecimals(Math.max(step, workload.step));
+      if (by !== null) d = Math.min(d, by);
+      const unit = workload.unit ? "\u00a0" + workload.unit : "";
+      f.short = signed(f.value, d);
+      f.text = f.short + unit;
+      if (f.interval) f.range = say("figure.range", { low: signed(f.low, d), high: signed(f.high, d) + unit });
+      return f;
+    }
+
+    // Where a sample would stand among the configurations.
+    function among(x, w) {
+      const workload = data.workloads[w], label = (c) => data.configurations[c].label;
+      const worse = workload.higher ? (a, b) => a < b : (a, b) => a > b;
+      const equal = Math.max(workload.declared * (1 - 1e-9), 1e-12 * Math.abs(x.centre));
+      const nearest = { better: -1, worse: -1, level: -1 };
+      for (const c of every) {
+        const s = samples[c][w];
+        if (s.size === 0 || !s.usable) continue;
+        const apart = Math.abs(x.centre - s.centre);
+        const side = apart <= equal ? "level" : worse(x.centre, s.centre) ? "better" : "worse";
+        // Of two as near, rounding aside, the first is named.
+        if (nearest[side] < 0 || apart < Math.abs(x.centre - samples[nearest[side]][w].centre) * (1 - 1e-12)) nearest[side] = c;
+      }
+      if (nearest.level >= 0) return say("outside.level", { name: label(nearest.level) });
+      if (nearest.better < 0 && nearest.worse < 0) return "";
+      if (nearest.better < 0) return say("outside.first", { name: label(nearest.worse) });
+      if (nearest.worse < 0) return say("outside.last", { name: label(nearest.better) });
+      return say("outside.between", { better: label(nearest.better), worse: label(nearest.worse) });
+    }
+
+    // The geometric mean of what outside() gave, over the workloads with a ratio.
+    function outsideMean(list) {
+      const used = list.filter((o) => o.relative.value > 0 && !data.workloads[o.w].interval);
+      if (used.length === 0) return { n: 0 };
+      const n = used.length;
+      const f = { n, state: state(used.flatMap(({ x, y }) => [x, y])), value: Math.exp(sum(used.map((o) => Math.log(o.relative.value))) / n) };
+      if (f.state !== "unknown") logInterval(f, add(used.flatMap(({ x, y }) => [x, y]).map(({ se, df }) => ({ se: se / n, df }))));
+      finish(f, Math.hypot(...used.map(({ x, y, w, step }) => Math.hypot(step / x.centre, data.workloads[w].step / y.centre) / n)));
+      return Object.assign(f, { verdict: "open" });
+    }
+
+    return { data, say, plain, centre, relative, composite, difference, column, compositeColumn, between, outside, outsideMean };
   }
 
   root.benchwrightFigures = figures;

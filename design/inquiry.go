@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"sync"
 
 	"benchwright/project"
 	"benchwright/schema"
@@ -26,8 +25,6 @@ type inquiry struct {
 
 	// spreads holds the spread of each group, in the order of groups.
 	spreads []spread
-
-	structure func() Structure
 }
 
 // spread is what a group of readings gives to a pooled spread: the sum of
@@ -61,7 +58,6 @@ func newInquiry(s *Space) *inquiry {
 	in.group()
 	in.findVisits()
 	in.findSpreads()
-	in.structure = sync.OnceValue(func() Structure { return s.Structure(StructureOptions{}) })
 	return in
 }
 

@@ -53,7 +53,7 @@ func factorsMoveTogether() Rule {
 		Remedy: "Run a configuration in which only one of them changes. If the one cannot be had without the other, declare it: role follows. If the sum is what you want to know, say so with `with`.",
 		Source: "NIST/SEMATECH e-Handbook of Statistical Methods, 5.3.3.4.3 (confounding).",
 		look: func(in *inquiry) {
-			for _, group := range in.structure().MoveTogether {
+			for _, group := range in.s.structure().MoveTogether {
 				studied := in.studied(group)
 				if len(studied) < 2 || in.bundled(studied) {
 					continue
@@ -81,7 +81,7 @@ func effectsConfounded() Rule {
 		Remedy: "Run the configurations that the questions are missing; one further run often breaks the dependence.",
 		Source: "NIST/SEMATECH e-Handbook of Statistical Methods, 5.3.3.4.3; the decision on rank as described under Structure.",
 		look: func(in *inquiry) {
-			st := in.structure()
+			st := in.s.structure()
 			for _, a := range st.Aliases {
 				if len(st.Terms[a.Term].Factors) != 1 || len(a.With) == 0 || len(in.studied(st.Terms[a.Term].Factors)) == 0 {
 					continue
@@ -131,7 +131,7 @@ func effectsHardToSeparate() Rule {
 		Remedy: "Add the combinations that were never run; the table of empty cells lists them.",
 		Source: "D. W. Marquardt, Technometrics 12, 1970 (inflation of ten); J. Fox and G. Monette, JASA 87, 1992 (several contrasts).",
 		look: func(in *inquiry) {
-			st := in.structure()
+			st := in.s.structure()
 			for t, v := range st.Inflation {
 				f := st.Terms[t].Factors[0]
 				if v < 10 || math.IsInf(v, 1) || f == Session || in.p.Factors[f].Role != project.Studied || in.answered(f) {
@@ -171,7 +171,7 @@ func interactionAliased() Rule {
 			"or spread the combinations over the sessions in another way.",
 		Source: "NIST/SEMATECH e-Handbook of Statistical Methods, 5.3.3.4; W. N. Venables and B. D. Ripley, Modern Applied Statistics with S, 2002 (blocks).",
 		look: func(in *inquiry) {
-			st := in.structure()
+			st := in.s.structure()
 			var words []string
 			var factors []string
 			first := -1
@@ -284,7 +284,7 @@ func studiedNeverVaried() Rule {
 			if len(in.s.counted()) < 2 {
 				return
 			}
-			for _, f := range in.structure().NeverVaried {
+			for _, f := range in.s.structure().NeverVaried {
 				planned := false
 				for c := range in.p.Configurations {
 					planned = planned || in.s.status(f, c, in.s.counted()[0]) == differs

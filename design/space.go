@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"benchwright/project"
 )
@@ -52,6 +53,8 @@ type Space struct {
 	override []bool
 
 	answers []Answerability
+
+	structure func() Structure
 }
 
 // Codes below one are states rather than levels.
@@ -66,6 +69,7 @@ const (
 // that it looks at.
 func NewSpace(p *project.Project) *Space {
 	s := &Space{p: p, factors: len(p.Factors)}
+	s.structure = sync.OnceValue(func() Structure { return s.structureWith(StructureOptions{}) })
 	s.findSessions()
 	s.findParents()
 	s.spreadSessional()

@@ -120,7 +120,17 @@ const mostColumns = 1500
 // Contrasts sum to zero over the levels, so that signs read as in textbooks.
 // Whether a column depends on earlier ones is decided on columns of unit
 // length by twofold Gram-Schmidt with a tolerance of 1e-7.
+//
+// The structure without options is worked out once; treat what it holds as
+// read-only.
 func (s *Space) Structure(o StructureOptions) Structure {
+	if o == (StructureOptions{}) {
+		return s.structure()
+	}
+	return s.structureWith(o)
+}
+
+func (s *Space) structureWith(o StructureOptions) Structure {
 	t := s.runs()
 	var st Structure
 	st.Runs = len(t.configuration)

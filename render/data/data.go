@@ -69,26 +69,29 @@ func Files(r *report.Report, folder *schema.Folder, o Options) ([]site.File, err
 		return nil, err
 	}
 	for _, t := range m.tables() {
-		m.resource(t.name+".csv", t.write(), &t)
+		m.resource(t.name+".csv", &t, t.write)
 	}
 	if o.Template != nil {
-		m.resource(strings.TrimPrefix(TemplateFile, Folder), o.Template, nil)
+		m.resource(strings.TrimPrefix(TemplateFile, Folder), nil, func() []byte { return o.Template })
 	}
-	m.resource("answers.json", r.AnswersJSON(), nil)
-	m.resource("findings.json", m.findings(), nil)
-	record := r.Publication()
-	record.MadeBy, record.Theme, record.BaseAddress = o.Version, o.Theme, m.base
-	m.resource("report.json", record.JSON(), nil)
-	m.resource("changes.json", m.changes(), nil)
+	m.resource("answers.json", nil, r.AnswersJSON)
+	m.resource("findings.json", nil, m.findings)
+	m.resource("report.json", nil, func() []byte {
+		record := r.Publication()
+		record.MadeBy, record.Theme, record.BaseAddress = o.Version, o.Theme, m.base
+		return record.JSON()
+	})
+	m.resource("changes.json", nil, m.changes)
 	if o.History.Previous != nil {
-		m.resource("previous.json", o.History.Previous, nil)
+		m.resource("previous.json", nil, func() []byte { return o.History.Previous })
 	}
 	if err := m.schemas(); err != nil {
 		return nil, err
 	}
 	for _, f := range inputs {
-		m.resource(strings.TrimPrefix(f.Path, Folder), f.Data, nil)
+		m.resource(strings.TrimPrefix(f.Path, Folder), nil, func() []byte { return f.Data })
 	}
+	m.make()
 	m.add("CITATION.txt", []byte(m.citation()+"\n"))
 	m.add("CITATION.cff", m.citationFile())
 	m.add("datapackage.json", m.descriptor())
@@ -160,9 +163,9 @@ func (m *maker) schemas() error {
 		if err != nil {
 			return fmt.Errorf("reading the embedded %s: %w", name, err)
 		}
-		m.resource(name, data, nil)
+		m.resource(name, nil, func() []byte { return data })
 	}
-	m.resource("answers.schema.json", report.AnswersSchema(), nil)
+	m.resource("answers.schema.json", nil, report.AnswersSchema)
 	return nil
 }
 

@@ -5,7 +5,10 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"path"
+	"runtime"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"unicode"
 )
 
@@ -16,13 +19,36 @@ type resource struct {
 	bytes int
 	hash  string
 	table *table
+	// write gives the file; it is called once, beside those of others.
+	write func() []byte
 }
 
-// resource adds a file and its entry in the descriptor.
-func (m *maker) resource(name string, data []byte, t *table) {
-	m.add(name, data)
-	sum := sha256.Sum256(data)
-	m.resources = append(m.resources, resource{name: resourceName(name), path: name, bytes: len(data), hash: "sha256:" + hex.EncodeToString(sum[:]), table: t})
+// resource announces a file and its entry in the descriptor; t is nil but for
+// tables.
+func (m *maker) resource(name string, t *table, write func() []byte) {
+	m.resources = append(m.resources, resource{name: resourceName(name), path: name, table: t, write: write})
+}
+
+// make writes what was announced, on every core: each file is made of the
+// report alone.
+func (m *maker) make() {
+	made := make([][]byte, len(m.resources))
+	var next atomic.Int64
+	var wait sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(m.resources)) {
+		wait.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(made); i = int(next.Add(1)) - 1 {
+				r := &m.resources[i]
+				made[i] = r.write()
+				sum := sha256.Sum256(made[i])
+				r.bytes, r.hash = len(made[i]), "sha256:"+hex.EncodeToString(sum[:])
+			}
+		})
+	}
+	wait.Wait()
+	for i, r := range m.resources {
+		m.add(r.path, made[i])
+	}
 }
 
 // resourceName gives a name of the letters that the standard recommends.

@@ -32,8 +32,11 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 )
 
 // Sums is the name of the list of checksums, in the format that sha256sum -c
@@ -61,10 +64,11 @@ var ErrForeign = errors.New("is not a file that benchwright made")
 func WithSums(files []File) []File {
 	out := slices.Clone(files)
 	slices.SortFunc(out, func(a, b File) int { return strings.Compare(a.Path, b.Path) })
+	sums := make([][sha256.Size]byte, len(out))
+	onEveryCore(len(out), func(i int) { sums[i] = sha256.Sum256(out[i].Data) })
 	var b bytes.Buffer
-	for _, f := range out {
-		sum := sha256.Sum256(f.Data)
-		b.WriteString(hex.EncodeToString(sum[:]))
+	for i, f := range out {
+		b.WriteString(hex.EncodeToString(sums[i][:]))
 		b.WriteString("  ")
 		b.WriteString(f.Path)
 		b.WriteByte('\n')
@@ -337,22 +341,19 @@ func build(dir, next string, old *tree, files []File) (Result, error) {
 		if err := ensure(f.Path); err != nil {
 			return result, err
 		}
-		to := filepath.Join(next, filepath.FromSlash(f.Path))
-		if info, ok := old.made[f.Path]; ok && info.Size() == int64(len(f.Data)) {
-			from := filepath.Join(dir, filepath.FromSlash(f.Path))
-			if same(from, f.Data) {
-				if err := carry(from, to); err != nil {
-					return result, err
-				}
-				result.Unchanged++
-				continue
-			}
+	}
+	written, errs := make([]bool, len(files)), make([]error, len(files))
+	onEveryCore(len(files), func(i int) { written[i], errs[i] = put(dir, next, old, files[i]) })
+	for i, f := range files {
+		switch {
+		case errs[i] != nil:
+			return result, errs[i]
+		case written[i]:
+			result.Written++
+			result.Changed = append(result.Changed, f.Path)
+		default:
+			result.Unchanged++
 		}
-		if err := os.WriteFile(to, f.Data, 0o644); err != nil {
-			return result, fmt.Errorf("writing %s: %w", f.Path, err)
-		}
-		result.Written++
-		result.Changed = append(result.Changed, f.Path)
 	}
 	slices.Sort(result.Changed)
 	for _, name := range old.foreign {
@@ -378,6 +379,36 @@ func build(dir, next string, old *tree, files []File) (Result, error) {
 		}
 	}
 	return result, nil
+}
+
+// put brings one file of the site into the new tree: the old one if its bytes
+// are the same.
+func put(dir, next string, old *tree, f File) (written bool, err error) {
+	to := filepath.Join(next, filepath.FromSlash(f.Path))
+	if info, ok := old.made[f.Path]; ok && info.Size() == int64(len(f.Data)) {
+		from := filepath.Join(dir, filepath.FromSlash(f.Path))
+		if same(from, f.Data) {
+			return false, carry(from, to)
+		}
+	}
+	if err := os.WriteFile(to, f.Data, 0o644); err != nil {
+		return false, fmt.Errorf("writing %s: %w", f.Path, err)
+	}
+	return true, nil
+}
+
+// onEveryCore runs f for 0 … n−1; each call writes only what is its own.
+func onEveryCore(n int, f func(i int)) {
+	var next atomic.Int64
+	var wait sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), n) {
+		wait.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				f(i)
+			}
+		})
+	}
+	wait.Wait()
 }
 
 // same compares a file with bytes, without holding both in memory.

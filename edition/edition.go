@@ -18,6 +18,7 @@ package edition
 import (
 	"io/fs"
 	"slices"
+	"sync"
 
 	"benchwright/design"
 	"benchwright/project"
@@ -34,9 +35,9 @@ type Edition struct {
 	Space   *design.Space
 	// Findings are all of them in file order, silenced ones included.
 	Findings []schema.Finding
-	// bare is a report without findings, when the checks of the notes needed
-	// one; the first to ask for the report gets it.
-	bare *report.Report
+	// bare computes a report without findings, once; the first to ask for the
+	// report gets it. nil when it has been given away, or nobody needed it.
+	bare func() *report.Report
 	// outside is what viewers read on other machines.
 	outside []report.OutsideReading
 	// unread says that some file could not be read or understood.
@@ -45,7 +46,13 @@ type Edition struct {
 
 // Open reads and checks a folder. It never fails: whatever is wrong is a
 // finding.
-func Open(fsys fs.FS) *Edition {
+func Open(fsys fs.FS) *Edition { return open(fsys, false) }
+
+// OpenToReport is Open for who will ask for the report: it is computed while
+// the rules look for faults.
+func OpenToReport(fsys fs.FS) *Edition { return open(fsys, true) }
+
+func open(fsys fs.FS, ahead bool) *Edition {
 	e := &Edition{}
 	var found []schema.Finding
 	e.Folder, found = schema.Read(fsys)
@@ -62,6 +69,15 @@ func Open(fsys fs.FS) *Edition {
 		// A folder that is not what its author meant would only produce
 		// findings about the misunderstanding.
 		if !e.unread {
+			if ahead {
+				build := e.compute()
+				go func() {
+					// A fault comes again to whoever takes the report, where
+					// it is told properly.
+					defer func() { _ = recover() }()
+					build()
+				}()
+			}
 			rules := slices.Concat(design.Rules(), report.NoteRules())
 			found := append(design.Find(e.Space), e.noteFindings()...)
 			e.Findings = append(e.Findings, design.Apply(e.Project, rules, found)...)
@@ -69,6 +85,14 @@ func Open(fsys fs.FS) *Edition {
 	}
 	e.Findings = e.Folder.Excerpts(schema.Sort(e.Findings))
 	return e
+}
+
+// compute prepares the report without findings.
+func (e *Edition) compute() func() *report.Report {
+	if e.bare == nil {
+		e.bare = sync.OnceValue(func() *report.Report { return report.Build(e.Project, e.Space, nil, report.Options{}) })
+	}
+	return e.bare
 }
 
 // Unreadable says that the folder or one of its files could not be read at
@@ -110,7 +134,7 @@ func publishable(all []schema.Finding) []schema.Finding {
 // Report computes every figure. It must not be called on an unusable edition.
 func (e *Edition) Report(o report.Options) *report.Report {
 	if e.bare != nil && o == (report.Options{}) {
-		r := e.bare
+		r := e.bare()
 		e.bare = nil // it has its findings now, and goes to one caller
 		r.Take(publishable(e.Findings))
 		r.TakeOutside(e.outside)

@@ -155,8 +155,7 @@ func (e *Edition) knownFigures(units map[string]bool) map[string][]float64 {
 			}
 		}
 	}
-	e.bare = report.Build(p, e.Space, nil, report.Options{})
-	r := e.bare
+	r := e.compute()()
 	for w, workload := range p.Workloads {
 		u := workload.Unit.Symbol
 		add(u, workload.Target, workload.Least, workload.Most, workload.Resolution)

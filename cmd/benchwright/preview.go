@@ -66,7 +66,7 @@ func servePreview(ctx context.Context, t *terminal, s *source, address, theme st
 		return hint(fmt.Errorf("--address %q would serve on every network that this machine is on", address), "name one address of this machine")
 	}
 	server := preview.New(func() (preview.Built, error) {
-		e := edition.Open(s.FS)
+		e := edition.OpenToReport(s.FS)
 		built := preview.Built{Findings: e.Findings}
 		if e.Unusable() {
 			return built, nil

@@ -44,7 +44,7 @@ unfair is, with the fault beside every figure that it touches, and exit code 1.`
 			if err := oneOf("theme", theme, append([]string{""}, themes.Names()...)...); err != nil {
 				return err
 			}
-			e := open(t, s)
+			e := openToReport(t, s)
 			if e.Unusable() {
 				return refuse(t, e, s.name)
 			}

@@ -108,6 +108,13 @@ func open(t *terminal, s *source) *edition.Edition {
 	return edition.Open(s.FS)
 }
 
+// openToReport is open for commands that go on to the report.
+func openToReport(t *terminal, s *source) *edition.Edition {
+	t.step("reading " + s.name + " …")
+	defer t.step("")
+	return edition.OpenToReport(s.FS)
+}
+
 // folderArg is the usual rule for a command on one folder.
 func folderArg(c *cobra.Command, args []string) error {
 	if len(args) > 1 {

@@ -20,6 +20,9 @@ import (
 var update = flag.Bool("update", false, "write the expected output in the scripts anew")
 
 func TestMain(m *testing.M) {
+	if os.Getenv(commandEnv) != "" {
+		main()
+	}
 	testscript.Main(m, map[string]func(){"benchwright": main})
 }
 

@@ -203,7 +203,7 @@ func edition(n int) []File {
 }
 
 func TestKilledAtAnyMomentLeavesAWholeSite(t *testing.T) {
-	kills := 40
+	kills := 200
 	if testing.Short() {
 		kills = 5
 	}

@@ -22,6 +22,8 @@ type Verification struct {
 	// Title and Date are the report's own words about itself; MadeBy is the
 	// version that published it, empty when it did not say.
 	Title, Date, MadeBy string
+	// Report is the report as it was computed again; nil when it could not be.
+	Report *report.Report
 	// Files counts those in the list of checksums.
 	Files int
 	// Missing are listed but not there, Changed have other bytes than listed,
@@ -137,7 +139,19 @@ func verify(published, inputs fs.FS) (*Verification, error) {
 	if err != nil {
 		return nil, err
 	}
-	return v, v.compare(published, listed, made)
+	return v, v.Compare(published, listed, made)
+}
+
+// Checksums begins a verification of a tree that was written with a list of
+// checksums: it holds the tree against the list and gives that, path to sum. An
+// error means that there is no list, or that the tree cannot be read.
+func Checksums(published fs.FS) (*Verification, map[string]string, error) {
+	v := &Verification{}
+	listed, err := v.checksums(published)
+	if err != nil {
+		return nil, nil, err
+	}
+	return v, listed, nil
 }
 
 // checksums holds the site against its list.
@@ -219,6 +233,7 @@ func (v *Verification) remake(e *Edition, past *data.Past) ([]site.File, error) 
 	o := PublishOptions{Theme: record.Theme, BaseAddress: record.BaseAddress, Version: record.MadeBy,
 		Report: report.Options{Baseline: record.Baseline, Language: record.Language}}
 	r := e.Report(o.Report)
+	v.Report = r
 	var history data.History
 	if past != nil {
 		var err error
@@ -234,8 +249,9 @@ func (v *Verification) remake(e *Edition, past *data.Past) ([]site.File, error) 
 	return files, err
 }
 
-// compare holds every file that was made again against the published one.
-func (v *Verification) compare(published fs.FS, listed map[string]string, made []site.File) error {
+// Compare holds every file that was made again against the published one, and
+// names those that are listed and were not made.
+func (v *Verification) Compare(published fs.FS, listed map[string]string, made []site.File) error {
 	have := map[string]bool{}
 	for _, f := range made {
 		have[f.Path] = true

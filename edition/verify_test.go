@@ -208,7 +208,7 @@ func check(t testing.TB, m fs.FS, e *Edition, made []site.File) *Verification {
 			t.Fatal(err)
 		}
 	}
-	if err := v.compare(m, listed, made); err != nil {
+	if err := v.Compare(m, listed, made); err != nil {
 		t.Fatal(err)
 	}
 	return v

@@ -14,6 +14,7 @@ type Rule struct {
 // shared with schema, which finds the same fault in form alone.
 func Rules() []Rule {
 	return []Rule{
+		{"bad-id", schema.Error, "The folder of a report has a name that cannot be part of an address."},
 		{"bad-pattern", schema.Error, "A pattern is not a regular expression, or has no group named value."},
 		{"brings-conflict", schema.Error, "Two parts of one configuration bring different values for the same follower."},
 		{"cannot-read", schema.Error, "A file of frame times cannot be read."},

@@ -44,9 +44,13 @@ func TestRules(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	shelves, err := filepath.Glob("../testdata/broken/shelf/*.golden")
+	if err != nil {
+		t.Fatal(err)
+	}
 	shown := map[string]bool{}
 	line := regexp.MustCompile(`(?m): (error|warning|notice): .* \[([a-z-]+)\]$`)
-	for _, path := range goldens {
+	for _, path := range append(goldens, shelves...) {
 		text, err := os.ReadFile(path)
 		if err != nil {
 			t.Fatal(err)

@@ -146,11 +146,20 @@ func (s *site) titleBlock(p *Page) []Block {
 func (s *site) questionLines(p *Page) []QuestionLine {
 	sp := span{log: true}
 	sp.include(1)
-	for i := range s.r.Questions {
+	s.seeAnswers(&sp, len(s.r.Questions))
+	return s.questionLinesOn(p, &sp)
+}
+
+// seeAnswers widens a span for the first n answers.
+func (s *site) seeAnswers(sp *span, n int) {
+	for i := range min(n, len(s.r.Questions)) {
 		if q := &s.r.Questions[i]; q.Answerable && !s.asDifference(q) {
 			sp.see(q.Overall)
 		}
 	}
+}
+
+func (s *site) questionLinesOn(p *Page, sp *span) []QuestionLine {
 	var out []QuestionLine
 	for i := range s.r.Questions {
 		q := &s.r.Questions[i]
@@ -159,7 +168,7 @@ func (s *site) questionLines(p *Page) []QuestionLine {
 		if q.Answerable && q.Overall.State != report.Absent {
 			l.Figure, l.Range = q.Overall.Text, q.Overall.Range
 			if !s.asDifference(q) {
-				l.Mark = (&markup{}).interval(q.Overall, &sp, 1, large).html()
+				l.Mark = (&markup{}).interval(q.Overall, sp, 1, large).html()
 			}
 			l.Pairs = s.book.Count("page.count.pairs", len(q.Pairs))
 		}

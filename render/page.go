@@ -34,6 +34,7 @@ type Page struct {
 	Contents    []Link        `doc:"the page's sections; empty on short pages"`
 	Scripts     []string      `doc:"scripts by file name, in the order in which they run"`
 	Linked      template.HTML `doc:"data block for machines (JSON-LD); empty on most pages"`
+	Data        string        `doc:"page from which everything can be taken away; empty on the own pages of a shelf, whose reports have one each"`
 	Edition     string        `doc:"when this edition was published, in words"`
 	Licence     string        `doc:"licence of the report, as an SPDX identifier"`
 	Authors     string        `doc:"who made the report"`
@@ -100,7 +101,7 @@ func (s *site) page(kind, path, heading, description string) Page {
 	p := Page{
 		Language: s.r.Language, Direction: direction(s.r.Language), Path: path, Root: root, Kind: kind,
 		Heading: heading, Title: heading, Report: s.r.Project.Title, Description: shorten(description, 200),
-		Policy: policy, Edition: s.date(s.r.Project.Date), Licence: s.r.Project.Licence, Authors: s.authors, book: s.book, Scripts: []string{"page.js"},
+		Policy: policy, Data: root + "data.html", Edition: s.date(s.r.Project.Date), Licence: s.r.Project.Licence, Authors: s.authors, book: s.book, Scripts: []string{"page.js"},
 	}
 	if kind != "overview" {
 		p.Title = heading + " – " + s.r.Project.Title

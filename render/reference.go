@@ -9,7 +9,7 @@ import (
 )
 
 // pageStructs lists the struct of every kind of page, in the order of kinds.
-var pageStructs = [...]any{Overview{}, Question{}, Configuration{}, Workload{}, Compare{}, Yours{}, Method{}, Data{}, Note{}, Changes{}, Rule{}}
+var pageStructs = [...]any{Overview{}, Question{}, Configuration{}, Workload{}, Compare{}, Yours{}, Method{}, Data{}, Note{}, Changes{}, Rule{}, Shelf{}, Shared{}, Across{}}
 
 // ThemeReference is the theme author's page in Markdown: every design token
 // with its value in each theme, every template with the pages it is part of, and

@@ -189,10 +189,5 @@ func (s *site) list(names []string) string {
 
 // date writes an ISO date as the language does.
 func (s *site) date(iso string) string {
-	if len(iso) != len("2006-01-02") {
-		return iso
-	}
-	month := s.book.Say("page.month." + iso[5:7])
-	day := strings.TrimPrefix(iso[8:10], "0")
-	return s.book.Say("page.date", "day", day, "month", month, "year", iso[:4])
+	return report.DateText(s.book, iso)
 }

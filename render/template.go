@@ -15,7 +15,7 @@ var kinds = [...]struct {
 	kind  string
 	files []string
 }{
-	{"overview", []string{"layout.html", "parts.html", "overview.html"}},
+	{"overview", []string{"layout.html", "parts.html", "answers.html", "overview.html"}},
 	{"question", []string{"layout.html", "parts.html", "question.html"}},
 	{"configuration", []string{"layout.html", "parts.html", "configuration.html"}},
 	{"workload", []string{"layout.html", "parts.html", "workload.html"}},
@@ -26,6 +26,9 @@ var kinds = [...]struct {
 	{"note", []string{"layout.html", "parts.html", "note.html"}},
 	{"changes", []string{"layout.html", "parts.html", "changes.html"}},
 	{"rule", []string{"layout.html", "parts.html", "rule.html"}},
+	{"shelf", []string{"layout.html", "parts.html", "answers.html", "shelf.html"}},
+	{"shared", []string{"layout.html", "parts.html", "shared.html"}},
+	{"across", []string{"layout.html", "parts.html", "across.html"}},
 }
 
 // templates holds one parsed set per kind of page.

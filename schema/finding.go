@@ -110,3 +110,23 @@ func Sort(fs []Finding) []Finding {
 		return a.Place == b.Place && a.Rule == b.Rule && a.Message == b.Message
 	})
 }
+
+// Under gives the place of a file of a folder from the folder above on.
+func (p Place) Under(folder string) Place {
+	if p.File == "" {
+		p.File = folder
+	} else {
+		p.File = folder + "/" + p.File
+	}
+	return p
+}
+
+// Under gives a finding about a folder as seen from the folder above.
+func (f Finding) Under(folder string) Finding {
+	f.Place = f.Place.Under(folder)
+	f.Related = slices.Clone(f.Related)
+	for i := range f.Related {
+		f.Related[i].Place = f.Related[i].Place.Under(folder)
+	}
+	return f
+}

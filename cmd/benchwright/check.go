@@ -14,6 +14,7 @@ import (
 	"benchwright/edition"
 	"benchwright/project"
 	"benchwright/schema"
+	"benchwright/shelf"
 )
 
 func checkCommand(t *terminal) *cobra.Command {
@@ -26,7 +27,9 @@ func checkCommand(t *terminal) *cobra.Command {
 		Long: `Check reads the folder, says what cannot be understood, and then looks for
 what would make a comparison unfair: a second thing that changed, an order of
 runs that favours one side, readings that look copied or mistyped. It also says
-which questions the configurations can answer, with or without readings.
+which questions the configurations can answer, with or without readings. Of a
+folder of reports (a shelf, with shelf.yaml in it) it checks each, and whether
+they mean the same by the workloads that they share.
 
 Exit code: 0 nothing of severity error, 1 errors, 2 cannot be read.`,
 		Example: `  benchwright check my-report
@@ -45,11 +48,17 @@ Exit code: 0 nothing of severity error, 1 errors, 2 cannot be read.`,
 			if explain != "" {
 				return explainRule(t, explain)
 			}
-			s, err := openFolder(args, sample)
+			s, err := openAny(args, sample)
 			if err != nil {
 				return err
 			}
 			defer s.Close()
+			if s.shelf {
+				if len(pair) > 0 {
+					return notOnShelf("--between", s)
+				}
+				return checkShelf(t, s, format, all)
+			}
 			e := open(t, s)
 			if len(pair) > 0 {
 				return checkBetween(t, e, pair)
@@ -58,7 +67,7 @@ Exit code: 0 nothing of severity error, 1 errors, 2 cannot be read.`,
 			case "json":
 				err = writeJSON(t.out, checkDocument(e))
 			case "sarif":
-				err = writeJSON(t.out, sarif(e))
+				err = writeJSON(t.out, sarif(e.Findings))
 			default:
 				printFindings(t, e, s.name, all)
 			}
@@ -77,8 +86,14 @@ Exit code: 0 nothing of severity error, 1 errors, 2 cannot be read.`,
 	return c
 }
 
+// judged is a folder that was checked: a report or a shelf of them.
+type judged interface {
+	Unreadable() bool
+	Worst() (schema.Severity, bool)
+}
+
 // outcome turns findings into the error that decides the exit code.
-func outcome(e *edition.Edition) error {
+func outcome(e judged) error {
 	if e.Unreadable() {
 		return errUnread
 	}
@@ -101,17 +116,31 @@ type checked struct {
 	Findings  []schema.Finding        `json:"findings"`
 	Silenced  []schema.Finding        `json:"silenced"`
 	Questions []design.QuestionStatus `json:"questions"`
+	// Reports are those of a shelf, whose questions are theirs.
+	Reports []checkedReport `json:"reports,omitempty"`
 }
 
-func checkDocument(e *edition.Edition) checked {
+type checkedReport struct {
+	Folder    string                  `json:"folder"`
+	Title     string                  `json:"title"`
+	Questions []design.QuestionStatus `json:"questions"`
+}
+
+// checkedFindings is the document without any questions.
+func checkedFindings(all []schema.Finding) checked {
 	d := checked{Schema: "check.schema.json", Findings: []schema.Finding{}, Silenced: []schema.Finding{}, Questions: []design.QuestionStatus{}}
-	for _, f := range e.Findings {
+	for _, f := range all {
 		if f.Silenced != "" {
 			d.Silenced = append(d.Silenced, f)
 		} else {
 			d.Findings = append(d.Findings, f)
 		}
 	}
+	return d
+}
+
+func checkDocument(e *edition.Edition) checked {
+	d := checkedFindings(e.Findings)
 	if e.Space != nil {
 		d.Questions = append(d.Questions, e.Space.Questions()...)
 	}
@@ -120,13 +149,22 @@ func checkDocument(e *edition.Edition) checked {
 
 var severityStyles = map[schema.Severity]string{schema.Error: "1;31", schema.Warning: "1;33", schema.Notice: "1;36"}
 
-// printFindings lays out findings for people: most severe first, in file order
-// within a severity, then the questions, then one line that sums up.
+// printFindings lays out a report's findings for people, then its questions,
+// then one line that sums up.
 func printFindings(t *terminal, e *edition.Edition, name string, all bool) {
-	counts := map[schema.Severity]int{}
-	silenced := 0
+	counts, silenced := printEach(t, e.Findings, all)
+	if e.Space != nil && !e.Unusable() {
+		printQuestions(t, e.Space.Questions())
+	}
+	fmt.Fprintln(t.out, t.wrap("", summary(name, counts, silenced)))
+}
+
+// printEach lays out findings: most severe first, in file order within a
+// severity. It counts those that are not silenced.
+func printEach(t *terminal, findings []schema.Finding, all bool) (counts map[schema.Severity]int, silenced int) {
+	counts = map[schema.Severity]int{}
 	for _, severity := range []schema.Severity{schema.Error, schema.Warning, schema.Notice} {
-		for _, f := range e.Findings {
+		for _, f := range findings {
 			if f.Severity != severity {
 				continue
 			}
@@ -141,10 +179,7 @@ func printFindings(t *terminal, e *edition.Edition, name string, all bool) {
 			printFinding(t, f)
 		}
 	}
-	if e.Space != nil && !e.Unusable() {
-		printQuestions(t, e.Space.Questions())
-	}
-	fmt.Fprintln(t.out, t.wrap("", summary(name, counts, silenced)))
+	return counts, silenced
 }
 
 func summary(name string, counts map[schema.Severity]int, silenced int) string {
@@ -290,6 +325,9 @@ type formRule struct{ name, means string }
 func formRules() []formRule {
 	means := map[string]string{}
 	for _, r := range project.Rules() {
+		means[r.Name] = r.Means
+	}
+	for _, r := range shelf.Rules() {
 		means[r.Name] = r.Means
 	}
 	for _, r := range schema.Rules() {

@@ -4,6 +4,7 @@ import (
 	_ "embed"
 
 	"benchwright/report"
+	"benchwright/shelf"
 )
 
 //go:embed check.schema.json
@@ -14,5 +15,6 @@ func outputSchemas() map[string][]byte {
 	return map[string][]byte{
 		"check.schema.json":   checkSchema,
 		"answers.schema.json": report.AnswersSchema(),
+		"reports.schema.json": shelf.RecordSchema(),
 	}
 }

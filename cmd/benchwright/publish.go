@@ -13,6 +13,7 @@ import (
 	"benchwright/render"
 	"benchwright/render/site"
 	"benchwright/schema"
+	"benchwright/shelf"
 	"benchwright/themes"
 )
 
@@ -28,21 +29,34 @@ written; files in the folder that benchwright did not make are left alone, and
 the new site takes the place of the old one in one step.
 
 A folder with errors in its files is not published. One whose comparisons are
-unfair is, with the fault beside every figure that it touches, and exit code 1.`,
+unfair is, with the fault beside every figure that it touches, and exit code 1.
+
+A folder of reports (a shelf, with shelf.yaml in it) becomes one site: every
+report in a folder of its own, an index, and what they have in common.`,
 		Example: `  benchwright publish --sample
   benchwright publish my-report --out public
   benchwright publish my-report --dry-run
+  benchwright publish my-reports --out public     several, with a shelf.yaml
   benchwright publish my-report --single-file report.html
   benchwright publish my-report --stills frames`,
 		Args: folderArg,
 		RunE: func(_ *cobra.Command, args []string) error {
-			s, err := openFolder(args, sample)
+			s, err := openAny(args, sample)
 			if err != nil {
 				return err
 			}
 			defer s.Close()
 			if err := oneOf("theme", theme, append([]string{""}, themes.Names()...)...); err != nil {
 				return err
+			}
+			if s.shelf {
+				switch {
+				case singleFile != "":
+					return notOnShelf("--single-file", s)
+				case stills != "":
+					return notOnShelf("--stills", s)
+				}
+				return publishShelf(t, s, out, dryRun, shelf.PublishOptions{Theme: theme, BaseAddress: baseAddress, Previous: out, Version: version()})
 			}
 			e := openToReport(t, s)
 			if e.Unusable() {
@@ -85,7 +99,7 @@ unfair is, with the fault beside every figure that it touches, and exit code 1.`
 				t.step("")
 				fmt.Fprintf(t.out, "stills: %s in %s\n", plural(len(pictures), "picture"), stills)
 			}
-			printPublished(t, e, out, result, len(p.Files))
+			printPublished(t, e.Findings, out, result, len(p.Files))
 			return outcome(e)
 		},
 	}
@@ -115,7 +129,7 @@ func writeFault(dir string, err error) error {
 }
 
 // printPublished says what was written and how to look at it.
-func printPublished(t *terminal, e *edition.Edition, out string, result site.Result, files int) {
+func printPublished(t *terminal, findings []schema.Finding, out string, result site.Result, files int) {
 	index := filepath.Join(out, "index.html")
 	switch {
 	case result.Written == 0 && result.Removed == 0:
@@ -132,7 +146,7 @@ func printPublished(t *terminal, e *edition.Edition, out string, result site.Res
 	fmt.Fprintf(t.out, "open it in a browser: %s\n", address)
 	counts := map[schema.Severity]int{}
 	silenced := 0
-	for _, f := range e.Findings {
+	for _, f := range findings {
 		if f.Silenced != "" {
 			silenced++
 		} else {

@@ -42,7 +42,7 @@ func referencePages(root *cobra.Command) (map[string][]byte, error) {
 Written from the code; change the code, then run
 ` + "`go test ./cmd/benchwright -run Reference -update`" + `.
 
-- [Keys](keys.md): every key of every file of a project folder
+- [Keys](keys.md): every key of every file of a project folder, and of a shelf
 - [Rules](rules.md): everything that the checker looks for
 - [Commands](commands.md): every command and flag
 - [Marks](marks.md): live figures in notes
@@ -148,7 +148,7 @@ var markMeaning = map[string]string{
 // keyPage lists every key of every schema, depth first.
 func keyPage() ([]byte, error) {
 	var b bytes.Buffer
-	b.WriteString("# Keys\n\nEvery key of every YAML file of a project folder. A bold key is required. Paths are\nwritten with dots; `*` stands for an id of your own, `[]` for each of a list.\n")
+	b.WriteString("# Keys\n\nEvery key of every YAML file of a project folder and of a shelf. A bold key is required. Paths are\nwritten with dots; `*` stands for an id of your own, `[]` for each of a list.\n")
 	names, err := fs.Glob(schema.Files(), "*.schema.json")
 	if err != nil {
 		return nil, err

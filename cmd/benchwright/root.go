@@ -13,6 +13,7 @@ import (
 
 	"benchwright/edition"
 	"benchwright/sample-project"
+	"benchwright/schema"
 )
 
 // rootCommand puts the commands together.
@@ -52,7 +53,9 @@ type source struct {
 	fs.FS
 	// name as the person wrote it, for messages.
 	name string
-	root *os.Root
+	// shelf says that it is a folder of reports.
+	shelf bool
+	root  *os.Root
 }
 
 func (s *source) Close() {
@@ -61,10 +64,21 @@ func (s *source) Close() {
 	}
 }
 
-// openFolder opens the folder named by the arguments: the first one, the
-// working folder when there is none, or the embedded sample. The file system
-// refuses links that lead out of the folder.
+// openFolder opens the folder of one report; that of several is refused.
 func openFolder(args []string, sample bool) (*source, error) {
+	s, err := openAny(args, sample)
+	if err == nil && s.shelf {
+		err = notOnShelf("this", s)
+		s.Close()
+		return nil, err
+	}
+	return s, err
+}
+
+// openAny opens the folder named by the arguments, of a report or of several:
+// the first one, the working folder when there is none, or the embedded sample.
+// The file system refuses links that lead out of the folder.
+func openAny(args []string, sample bool) (*source, error) {
 	if sample {
 		if len(args) > 0 {
 			return nil, hint(errors.New("--sample takes no folder"), "leave out "+args[0]+" or --sample")
@@ -88,7 +102,7 @@ func openFolder(args []string, sample bool) (*source, error) {
 	if err != nil {
 		return nil, fmt.Errorf("opening the folder %q: %w", name, cause(err))
 	}
-	return &source{FS: root.FS(), name: name, root: root}, nil
+	return &source{FS: root.FS(), name: name, root: root, shelf: schema.IsShelf(root.FS())}, nil
 }
 
 // cause takes the operation and the path off a file error, which messages name

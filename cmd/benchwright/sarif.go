@@ -2,7 +2,6 @@ package main
 
 import (
 	"benchwright/design"
-	"benchwright/edition"
 	"benchwright/schema"
 )
 
@@ -71,7 +70,7 @@ var sarifLevels = map[schema.Severity]string{schema.Error: "error", schema.Warni
 
 // sarif turns findings into a log that a code host can put beside the lines
 // of a change.
-func sarif(e *edition.Edition) sarifLog {
+func sarif(findings []schema.Finding) sarifLog {
 	run := sarifRun{ColumnKind: "unicodeCodePoints", Results: []sarifResult{}}
 	run.Tool.Driver = sarifDriver{Name: "benchwright", Version: version(), Rules: []sarifRule{}}
 	index := map[string]int{}
@@ -79,7 +78,7 @@ func sarif(e *edition.Edition) sarifLog {
 	for _, r := range design.Rules() {
 		documented[r.Name] = r
 	}
-	for _, f := range e.Findings {
+	for _, f := range findings {
 		i, ok := index[f.Rule]
 		if !ok {
 			i = len(run.Tool.Driver.Rules)

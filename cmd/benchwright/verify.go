@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"benchwright/edition"
+	"benchwright/shelf"
 )
 
 func verifyCommand(t *terminal) *cobra.Command {
@@ -18,7 +19,8 @@ func verifyCommand(t *terminal) *cobra.Command {
 		Short: "Recompute a published site's figures",
 		Long: `Verify takes a published site (a folder, a zip or a tar.gz), checks its
 checksums, computes every figure again from the readings that it publishes, and
-says which differ, with file, line, column and both values.
+says which differ, with file, line, column and both values. A site of several
+reports is checked report by report, and its own pages are made again too.
 
 It does not trust the checksums: whoever changed a figure may have changed
 those too. Exit code: 0 all agree, 1 something differs, 2 cannot be read.`,
@@ -33,6 +35,9 @@ those too. Exit code: 0 all agree, 1 something differs, 2 cannot be read.`,
 			}
 			defer done()
 			t.step("recomputing …")
+			if shelf.IsSite(published) {
+				return verifyShelf(t, published, args[0], against)
+			}
 			var v *edition.Verification
 			if against != "" {
 				s, err := openFolder([]string{against}, false)

@@ -178,11 +178,16 @@ step_links() {
 step_weight() { node webcheck/weight.mjs "$work/site"; }
 
 step_browser() {
+  local failed=0
   if [ -n "${BENCHWRIGHT_PICTURES:-}" ]; then
-    node webcheck/browser.mjs "$work/site" --shots "$BENCHWRIGHT_PICTURES/pages"
+    node webcheck/browser.mjs "$work/site" --saved "$work/marsh.csv" --shots "$BENCHWRIGHT_PICTURES/pages" || failed=1
   else
-    node webcheck/browser.mjs "$work/site"
+    node webcheck/browser.mjs "$work/site" --saved "$work/marsh.csv" || failed=1
   fi
+  # What the form for a viewer's own readings saves is what record takes in.
+  rm -rf "$work/taken" && cp -r sample-project "$work/taken" || return 1
+  "$work/benchwright" record "$work/taken" --from-viewer "$work/marsh.csv" || failed=1
+  return $failed
 }
 
 # The themes share their templates: a page of each kind in each theme will do.

@@ -101,8 +101,11 @@ func (s *site) outsideTable(p *Page) template.HTML {
 			{label: s.book.Say("table.baseline"), number: true, still: true},
 			{label: s.book.Say("table.relative"), number: true},
 			{label: s.book.Say("table.would-stand"), still: true},
-			{label: s.book.Say("table.note"), still: true},
 		}}
+	noted := slices.ContainsFunc(s.r.Outside, func(o report.Outside) bool { return len(o.Notes) > 0 })
+	if noted {
+		t.columns = append(t.columns, column{label: s.book.Say("table.note"), still: true})
+	}
 	m := (&markup{}).open(t)
 	for i := range s.r.Outside {
 		o := &s.r.Outside[i]
@@ -120,7 +123,11 @@ func (s *site) outsideTable(p *Page) template.HTML {
 		m.raw(`</td>`)
 		m.number(s.r.Cells[s.r.Baseline][o.Workload].Centre.Text)
 		m.outsideFigure(s, &o.Relative)
-		m.cell(o.Standing).cell(s.list(o.Notes)).endRow()
+		m.cell(o.Standing)
+		if noted {
+			m.cell(s.list(o.Notes))
+		}
+		m.endRow()
 	}
 	return m.close().html()
 }

@@ -93,7 +93,7 @@ func (r *Report) standBeside(o *Outside) {
 	for i := range o.Readings {
 		rd := &o.Readings[i]
 		values = append(values, rd.Value+0) // −0 becomes 0
-		if one := k.outsideStep(rd, workload); one > 0 && (step == 0 || one < step) {
+		if one := rd.step(); one > 0 && (step == 0 || one < step) {
 			step = one
 		}
 	}
@@ -119,25 +119,27 @@ func (r *Report) standBeside(o *Outside) {
 	o.Standing = r.standingOf(x, w)
 }
 
-// outsideStep is the last digit that the viewer wrote, in the workload's unit.
-func (k *working) outsideStep(rd *OutsideReading, workload *project.Workload) float64 {
-	step := writtenStep(&project.Reading{Written: rd.Written})
-	if u, ok := k.p.Unit(rd.Unit); ok && step > 0 {
-		step *= unitFactor(u) / unitFactor(workload.Unit)
+// asWritten is the number in the unit in which it was given.
+func (rd *OutsideReading) asWritten() (float64, bool) {
+	v, _, ok := schema.ParseNumber(rd.Written, schema.Dialect{})
+	if !ok {
+		v, _, ok = schema.ParseNumber(rd.Written, schema.Dialect{Decimal: ','})
 	}
-	if !isFinite(step) {
-		return 0
-	}
-	return step
+	return v, ok
+}
+
+// step is the last digit that the viewer wrote, in the workload's unit; 0 if it
+// says nothing.
+func (rd *OutsideReading) step() float64 {
+	raw, _ := rd.asWritten()
+	return writtenStep(&project.Reading{Written: rd.Written, Raw: raw, Value: rd.Value})
 }
 
 // given writes a reading in the unit and with the digits in which it was given.
 func (k *working) given(rd *OutsideReading) string {
-	v, _, ok := schema.ParseNumber(rd.Written, schema.Dialect{})
+	v, ok := rd.asWritten()
 	if !ok {
-		if v, _, ok = schema.ParseNumber(rd.Written, schema.Dialect{Decimal: ','}); !ok {
-			return ""
-		}
+		return ""
 	}
 	d, ok := stepDecimals(writtenStep(&project.Reading{Written: rd.Written}))
 	if !ok {

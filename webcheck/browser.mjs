@@ -2,7 +2,7 @@
 // the site in many ways: wide and narrow, light and dark, with scripts and
 // without, from a host's sub-path and from disk, with doubled text, by
 // keyboard, by pointer, and through axe-core.
-import { mkdirSync, readFileSync } from "node:fs";
+import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
@@ -10,17 +10,19 @@ import { chromium } from "playwright-core";
 import { chromiumFlags, chromiumPath } from "./lib/chromium.mjs";
 import * as inPage from "./lib/inpage.mjs";
 import { commandLine, giveUp, Report } from "./lib/report.mjs";
+import { useYours } from "./lib/yours.mjs";
 import { encodePath, isFolder, serveSite, sitePages, spreadPages } from "./lib/site.mjs";
 
-const usage = `usage: node browser.mjs SITE [--themes a,b] [--limit N] [--only TEXT] [--shots DIR] [--shots-only] [--jobs N]
+const usage = `usage: node browser.mjs SITE [--themes a,b] [--limit N] [--only TEXT] [--shots DIR] [--shots-only] [--saved FILE] [--jobs N]
 Opens every page of a site folder in headless Chromium (the variable CHROMIUM, or /usr/bin/chromium).
   --themes a,b   SITE holds one published site per theme, in folders of these names
   --limit N      at most N pages of each site, spread over its folders
   --only TEXT    only pages whose path holds the text
   --shots DIR    save full-page pictures (desktop and phone, light and dark, without scripts) and a print PDF
   --shots-only   make the pictures and check nothing
+  --saved FILE   keep what the form for a viewer's own readings saves
   --jobs N       pages at a time (2)`;
-const options = commandLine("browser", usage, { values: ["themes", "limit", "only", "shots", "jobs"], flags: ["shots-only"] });
+const options = commandLine("browser", usage, { values: ["themes", "limit", "only", "shots", "saved", "jobs"], flags: ["shots-only"] });
 const executablePath = chromiumPath();
 if (!executablePath) giveUp("browser", "no Chromium found: install it, or name it in the variable CHROMIUM");
 if (options["shots-only"] && !options.shots) giveUp("browser", "--shots-only needs --shots DIR");
@@ -36,14 +38,15 @@ const tabStops = 40;
 
 const report = new Report("browser");
 const browser = await chromium.launch({ executablePath, args: chromiumFlags, headless: true });
-const tally = { pages: 0, loads: 0, unsure: new Set() };
+const tally = { pages: 0, loads: 0, unsure: new Set(), forms: 0 };
 try {
   for (const theme of options.themes ? options.themes.split(",") : [""]) await checkSite(theme);
 } finally {
   await browser.close();
 }
 const unsure = tally.unsure.size > 0 ? `, axe-core left undecided: ${[...tally.unsure].sort().join(", ")}` : "";
-report.close(`${tally.pages} pages opened ${tally.loads} times${unsure}`);
+const forms = tally.forms > 0 ? `, ${tally.forms} times readings typed in` : "";
+report.close(`${tally.pages} pages opened ${tally.loads} times${forms}${unsure}`);
 
 async function checkSite(theme) {
   const folder = resolve(join(options.rest[0], theme));
@@ -104,6 +107,15 @@ async function checkPage(site) {
     await page.evaluate(inPage.scrollThrough);
     await exercise(page);
   });
+  for (const disk of [false, true]) {
+    await open(site, { size: disk ? phone : wide, scheme: "dark", disk }, async (page, say) => {
+      const saved = await useYours(page, say);
+      if (saved === undefined) return;
+      tally.forms++;
+      await checkOverflow(page, (what) => say(`with readings typed in: ${what}`));
+      if (options.saved) writeFileSync(options.saved, saved);
+    });
+  }
 }
 
 /**
@@ -142,7 +154,7 @@ async function openOnce(site, { size, scheme, script = true, disk = false, axe =
     // A colour half-way through a transition is nobody's choice.
     reducedMotion: axe ? "reduce" : "no-preference",
     serviceWorkers: "block",
-    acceptDownloads: false,
+    acceptDownloads: true,
   });
   try {
     const page = await context.newPage();

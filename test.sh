@@ -16,7 +16,7 @@ work=$(mktemp -d) || exit 2
 trap 'rm -rf "$work"' EXIT
 trap 'exit 130' INT TERM
 
-steps="packages npm format vet library locks selftest unit fuzz build publish markup links weight browser themes onefile lighthouse"
+steps="packages npm format vet library locks selftest unit fuzz build publish markup links weight browser themes large onefile lighthouse"
 
 # ---- what the tests need ----
 
@@ -201,6 +201,14 @@ step_themes() {
   fi
 }
 
+# A report far larger than the sample: other ways of drawing, sorting and scrolling come into play.
+step_large() {
+  go run ./bench/generate -configurations 120 -workloads 16 -repeats 3 "$work/large" || return 1
+  "$work/benchwright" publish "$work/large" --out "$work/large-site" >/dev/null
+  [ $? -le 1 ] || return 1
+  node webcheck/validate.mjs "$work/large-site" && node webcheck/links.mjs "$work/large-site" && node webcheck/browser.mjs "$work/large-site" --limit 8
+}
+
 step_onefile() { # the report as one file is a site of one page
   if ! "$work/benchwright" publish --help | grep -q -e '--single-file'; then
     echo "publish has no --single-file: nothing to check"
@@ -225,7 +233,7 @@ needs() { # what must have passed before a step makes sense
   case $1 in
     selftest | library) echo packages npm ;;
     publish) echo build ;;
-    markup | links | weight | browser | themes | onefile | lighthouse) echo packages npm build publish ;;
+    markup | links | weight | browser | themes | large | onefile | lighthouse) echo packages npm build publish ;;
   esac
 }
 

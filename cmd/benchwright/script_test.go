@@ -41,6 +41,7 @@ func TestScripts(t *testing.T) {
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"exits":    exits,
 			"sample":   sample,
+			"shelf":    threeBoards,
 			"same":     same,
 			"replace":  replace,
 			"contains": containsText,
@@ -77,6 +78,14 @@ func sample(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Fatalf("usage: sample DIR")
 	}
 	ts.Check(os.CopyFS(ts.MkAbs(args[0]), sampleproject.Files()))
+}
+
+// shelf DIR copies the shelf of three invented boards into a folder.
+func threeBoards(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: shelf DIR")
+	}
+	ts.Check(os.CopyFS(ts.MkAbs(args[0]), os.DirFS("../../testdata/shelf")))
 }
 
 // older DIR sets the times of every file in a folder to a day long past.

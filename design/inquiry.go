@@ -74,13 +74,13 @@ func (in *inquiry) add(f schema.Finding) {
 
 func (in *inquiry) group() {
 	p := in.p
-	at := make(map[[2]int32]int)
+	at := make(map[uint64]int)
 	for i := range p.Readings {
 		r := &p.Readings[i]
 		if r.Derived || r.Configuration < 0 || r.Workload < 0 {
 			continue
 		}
-		key := [2]int32{r.Workload, r.Configuration}
+		key := uint64(r.Workload)<<32 | uint64(r.Configuration)
 		g, ok := at[key]
 		if !ok {
 			g = len(in.groups)
@@ -107,8 +107,10 @@ func (in *inquiry) group() {
 // compareReadings orders readings as they were made.
 func (in *inquiry) compareReadings(i, j int) int {
 	a, b := &in.p.Readings[i], &in.p.Readings[j]
-	return cmp.Or(cmp.Compare(in.sessionDate(a.Session), in.sessionDate(b.Session)), cmp.Compare(a.Session, b.Session),
-		cmp.Compare(a.Order, b.Order), cmp.Compare(a.Repeat, b.Repeat), cmp.Compare(i, j))
+	if a.Session != b.Session {
+		return cmp.Or(cmp.Compare(in.sessionDate(a.Session), in.sessionDate(b.Session)), cmp.Compare(a.Session, b.Session))
+	}
+	return cmp.Or(cmp.Compare(a.Order, b.Order), cmp.Compare(a.Repeat, b.Repeat), cmp.Compare(i, j))
 }
 
 // sessionDate gives date and start of a session as text that sorts by time.

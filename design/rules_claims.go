@@ -106,8 +106,13 @@ func baselineReadsOdd() Rule {
 				if len(own) < 2 || len(groups) < 4 {
 					continue
 				}
+				apart := slices.Max(means) - slices.Min(means)
+				// Mostly they are far apart, and the exact spread is dear.
+				if rough, df := in.pooled(w, -1, func(x spread) float64 { return x.plain }); df > 0 && apart > 2.02*rough {
+					continue
+				}
 				spread, err := stats.PooledSD(append(groups, own))
-				if err != nil || spread.SD == 0 || slices.Max(means)-slices.Min(means) > 2*spread.SD {
+				if err != nil || spread.SD == 0 || apart > 2*spread.SD {
 					continue
 				}
 				x, _ := stats.Mean(own)

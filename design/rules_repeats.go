@@ -1,6 +1,7 @@
 package design
 
 import (
+	"encoding/binary"
 	"fmt"
 	"math"
 	"slices"
@@ -23,11 +24,16 @@ func digits(written string) (significant int, unit float64) {
 		text = text[:i] // a unit follows
 	}
 	whole, fraction, _ := strings.Cut(text, ".")
-	all := strings.TrimLeft(whole+fraction, "0")
-	if all == "" {
+	significant = len(strings.TrimLeft(whole, "0"))
+	if significant == 0 {
+		significant = len(strings.TrimLeft(fraction, "0"))
+	} else {
+		significant += len(fraction)
+	}
+	if significant == 0 {
 		return 0, 0
 	}
-	return len(all), math.Pow(10, -float64(len(fraction)))
+	return significant, math.Pow10(-len(fraction))
 }
 
 // suspect reports whether an earlier rule has something to say about a reading
@@ -113,8 +119,13 @@ func largeSpread() Rule {
 				var ids []string
 				var list []int
 				first := -1
-				for _, g := range in.ofWorkload(w) {
+				from, _ := in.rangeOf(w)
+				for k, g := range in.ofWorkload(w) {
 					if len(g.ok) < 3 {
+						continue
+					}
+					// Most are far from the limit, and the exact spread is dear.
+					if rough := in.spreads[from+k].relative / in.spreads[from+k].df; rough < 0.99*limit*limit {
 						continue
 					}
 					values := in.values(g.ok)
@@ -345,22 +356,29 @@ func copiedReadings() Rule {
 		look: func(in *inquiry) {
 			for _, w := range in.readWorkloads() {
 				first := make(map[string]group)
+				var key []byte
 				for _, g := range in.ofWorkload(w) {
-					var b strings.Builder
-					varied, fewest := false, 99
+					key = key[:0]
+					varied := false
 					for _, i := range g.ok {
 						r := &in.p.Readings[i]
-						fmt.Fprintf(&b, "%v ", r.Raw)
+						key = binary.LittleEndian.AppendUint64(key, math.Float64bits(r.Raw))
 						varied = varied || r.Raw != in.p.Readings[g.ok[0]].Raw
-						n, _ := digits(r.Written)
-						fewest = min(fewest, n)
 					}
-					if n := len(g.ok); !varied || n < 3 || fewest < 3 || n < 4 && fewest < 4 {
+					if n := len(g.ok); !varied || n < 3 {
 						continue
 					}
-					other, ok := first[b.String()]
+					fewest := 99
+					for _, i := range g.ok {
+						n, _ := digits(in.p.Readings[i].Written)
+						fewest = min(fewest, n)
+					}
+					if n := len(g.ok); fewest < 3 || n < 4 && fewest < 4 {
+						continue
+					}
+					other, ok := first[string(key)]
 					if !ok {
-						first[b.String()] = g
+						first[string(key)] = g
 						continue
 					}
 					x, y := in.configurationID(other.configuration), in.configurationID(g.configuration)

@@ -205,6 +205,7 @@ func (m *Model) residuals(v, y []float64, order []int, leverage []float64, sigma
 // solve turns effects into coefficients with their errors.
 func (m *Model) solve() error {
 	b := m.factors.backSolve(m.effects)
+	critical := 0.0
 	c := make([]float64, len(m.design.columns))
 	m.Coefficients = make([]Coefficient, len(c))
 	position := make([]int, len(c))
@@ -231,8 +232,14 @@ func (m *Model) solve() error {
 		if !m.HasSpread || k.SE == 0 {
 			continue
 		}
+		if !(critical > 0) { // the same for all: they share their degrees of freedom
+			var err error
+			if critical, err = criticalT(m.Level, e.DF); err != nil {
+				return fmt.Errorf("effect of %q: %w", col.Name, err)
+			}
+		}
 		var err error
-		if k.Interval, err = e.Interval(m.Level); err != nil {
+		if k.Interval, err = checkedInterval(e.Value-critical*e.SE, e.Value+critical*e.SE, m.Level); err != nil {
 			return fmt.Errorf("effect of %q: %w", col.Name, err)
 		}
 		if k.T, err = inRange("t", k.Value/k.SE); err != nil {

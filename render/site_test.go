@@ -55,7 +55,7 @@ func laidOut(t testing.TB, r *report.Report, theme string) []File {
 
 // hostile is a folder whose every text tries to be markup.
 func hostile(t testing.TB, text string) *report.Report {
-	return written(t, map[string]string{
+	r := written(t, map[string]string{
 		"report.yaml": "title: '" + text + "'\nsubtitle: '" + text + "'\nsummary: '" + text + "'\nnotice: '" + text + "'\nauthor: '" + text + "'\ndate: 2026-01-02\nlicence: CC0-1.0\nbaseline: a\n" +
 			"questions:\n  - {id: q, ask: '" + text + "', factor: f, from: one, to: two, note: '" + text + "'}\n",
 		"bench.yaml":            "bench: {label: '" + text + "', description: '" + text + "'}\nfactors:\n  f: {label: '" + text + "', role: studied, levels: [{value: one, label: '" + text + " 1'}, {value: two, label: '" + text + " 2'}], how: '" + text + "'}\n",
@@ -67,6 +67,8 @@ func hostile(t testing.TB, text string) *report.Report {
 			"a,w,10.1,s1,1,\"" + strings.ReplaceAll(text, `"`, `""`) + "\"\na,w,10.2,s1,2,\na,w,10.3,s1,3,\nb,w,9.1,s1,1,\nb,w,9.0,s1,2,\nb,w,9.2,s1,3,\n",
 		"notes/n.md": "# " + text + "\n\n" + text + "\n",
 	})
+	r.TakeOutside([]report.OutsideReading{{Viewer: text, Machine: text, Value: 9.5, Written: text, Unit: text, Date: "2026-01-03", Note: text}})
+	return r
 }
 
 // No text of a folder becomes an element, an attribute or a script.
@@ -191,6 +193,55 @@ func TestTheSmallestReport(t *testing.T) {
 		if bytes.Contains(f.Data, []byte("⟪")) {
 			t.Errorf("%s: a label is missing", f.Path)
 		}
+	}
+}
+
+// The form for a viewer's own readings has a line per workload that is read, and
+// is whole without scripts: labels, the baseline's reading, the template.
+func TestTheFormForOwnReadings(t *testing.T) {
+	var page *html.Node
+	for _, f := range sampleSite(t, "") {
+		if f.Path == "yours.html" {
+			n, err := html.Parse(bytes.NewReader(f.Data))
+			if err != nil {
+				t.Fatal(err)
+			}
+			page = n
+		}
+	}
+	labelled := map[string]bool{}
+	for _, e := range all(page, func(e *html.Node) bool { return e.Data == "label" }) {
+		id, _ := value(e, "for")
+		labelled[id] = true
+	}
+	lines := 0
+	for _, e := range all(page, func(e *html.Node) bool { return e.Data == "input" || e.Data == "select" }) {
+		id, _ := value(e, "id")
+		if !labelled[id] {
+			t.Errorf("the field %q has no label", id)
+		}
+		if _, off := value(e, "disabled"); !off {
+			t.Errorf("the field %q takes something in without a script", id)
+		}
+		if strings.HasPrefix(id, "reading-") {
+			lines++
+		}
+	}
+	if lines != 7 { // of eight workloads one is computed
+		t.Errorf("%d lines, want 7", lines)
+	}
+	text := func(class string) (out []string) {
+		for _, e := range all(page, func(e *html.Node) bool { return e.Data == "span" && has(e, "class", class) }) {
+			out = append(out, e.FirstChild.Data)
+		}
+		return out
+	}
+	if got := text("value beside-value"); len(got) != 7 || got[2] != "40.5\u00a0fps" {
+		t.Errorf("the baseline's readings beside the form: %q", got)
+	}
+	// sampleSite publishes no template, so that there is no link to one.
+	if n := len(all(page, func(e *html.Node) bool { return has(e, "href", "data/viewer-template.csv") })); n != 0 {
+		t.Error("a link to a template that is not there")
 	}
 }
 

@@ -3,7 +3,8 @@
 (function () {
   "use strict";
   const place = document.querySelector("[data-yours]");
-  if (!place || !window.benchwrightFigures || !window.benchwrightData) return;
+  const keep = document.querySelector("[data-yours-save]");
+  if (!place?.querySelector("select") || !keep || !window.benchwrightFigures || !window.benchwrightData) return;
   const data = window.benchwrightData;
   const f = window.benchwrightFigures(data);
   const say = f.say;
@@ -119,7 +120,7 @@
 
   // The same bounds as in record/viewers.go, which reads the file: a name or note
   // in it must be no formula to a spreadsheet, and stand in one line.
-  const fields = Array.from(place.querySelectorAll("[data-field]"), (node) => ({
+  const fields = Array.from(keep.querySelectorAll("[data-field]"), (node) => ({
     node, name: node.dataset.field, input: node.querySelector("input"), most: +node.dataset.most, needed: node.dataset.needed !== undefined,
   }));
   function check(field) {
@@ -146,8 +147,8 @@
     return [columns, ...rows.map((row) => columns.map((name) => quoted(row[name])))].map((row) => row.join(",") + "\n").join("");
   }
 
-  const save = place.querySelector("[data-save]");
-  const outcome = place.querySelector(".outcome");
+  const save = keep.querySelector("[data-save]");
+  const outcome = keep.querySelector(".outcome");
   save.disabled = false;
   save.addEventListener("click", () => {
     const good = fields.map(check).every(Boolean);

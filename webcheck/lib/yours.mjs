@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 
 /** Types, mends, chooses and saves; gives the text of the file that was saved, or undefined. */
 export async function useYours(page, say) {
-  const form = page.locator("[data-yours]");
+  const form = page.locator("[data-yours], [data-yours-save]");
   if ((await form.count()) === 0) return undefined;
   // In the one-file version the page is an article that has to be asked for.
   await page.evaluate(() => {

@@ -157,6 +157,25 @@ func TestTheSameTest(t *testing.T) {
 	if got := uses(); !slices.Equal(got, []bool{true, false, false}) {
 		t.Errorf("with one that names the version: %v", got)
 	}
+	m["c/workloads.yaml"] = m["a/workloads.yaml"]
+	m["workloads.yaml"] = &fstest.MapFile{Data: []byte("workloads:\n  speed: {label: Speed, metric: rate, unit: MB/s, better: higher}\n")}
+	if got := uses(); !slices.Equal(got, []bool{true, false, true}) {
+		t.Errorf("where all fit a definition that leaves the version open: %v", got)
+	}
+	if s := Open(m); strings.Contains(printed(s), "definition-differs") {
+		t.Errorf("a version that the shelf leaves open is complained of:\n%s", printed(s))
+	}
+	delete(m, "workloads.yaml")
+	for name, f := range m {
+		if rest, ok := strings.CutPrefix(name, "b/"); ok {
+			m["d/"+rest] = f
+		}
+	}
+	if got := uses(); !slices.Equal(got, []bool{true, false, true, false}) {
+		t.Errorf("of two groups of two: %v", got)
+	}
+	m["c/workloads.yaml"] = m["b/workloads.yaml"]
+	m["workloads.yaml"] = &fstest.MapFile{Data: []byte("workloads:\n  speed: {label: Speed, metric: rate, unit: MB/s, better: higher, version: \"1\"}\n")}
 	if s := across(t, m); len(s.Pairs) > 0 || len(s.Workloads[0].Rows) > 0 {
 		t.Error("one report alone stands beside nothing")
 	}

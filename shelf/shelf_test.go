@@ -16,6 +16,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"benchwright/edition"
+	"benchwright/project"
 	"benchwright/render/site"
 	"benchwright/schema"
 	"benchwright/themes"
@@ -235,6 +236,11 @@ func TestVerifyKnowsWhichReportsThereAre(t *testing.T) {
 	if v, err := Verify(resummed(m)); err == nil && v.OK() {
 		t.Error("a report left out of the record is not missed")
 	}
+	m = asFS(p.Files)
+	m["charts/stray.svg"] = &fstest.MapFile{Data: []byte("<svg/>\n")}
+	if v := mustVerify(t, resummed(m)); v.OK() {
+		t.Error("a file that was slipped in among the shelf's own is not found")
+	}
 	for _, bad := range []string{`{"reports":[{"folder":"../x"}]}`, `{"reports":[{"folder":"a"},{"folder":"a"}]}`, `{"reports":[]}`, `[`, `{"reports":[{"folder":""}]}`, `{"reports":[{"folder":"."}]}`} {
 		m[RecordFile] = &fstest.MapFile{Data: []byte(bad)}
 		if _, err := Verify(m); err == nil {
@@ -449,6 +455,27 @@ func TestOddNames(t *testing.T) {
 	}
 }
 
+// A folder that is a report is one, whatever else lies in it.
+func TestAReportIsNoShelf(t *testing.T) {
+	m := whole(t)
+	if !schema.IsShelf(m) {
+		t.Error("a folder with shelf.yaml is no shelf")
+	}
+	m["report.yaml"] = &fstest.MapFile{Data: []byte("title: A\n")}
+	if schema.IsShelf(m) {
+		t.Error("a folder with report.yaml is a shelf")
+	}
+	delete(m, "shelf.yaml")
+	delete(m, "report.yaml")
+	if schema.IsShelf(m) {
+		t.Error("a folder with neither is a shelf")
+	}
+	m["shelf.yml"] = &fstest.MapFile{}
+	if !schema.IsShelf(m) {
+		t.Error("a folder with a misnamed shelf.yaml is no shelf")
+	}
+}
+
 // A file where the site of a report has to stand is said by name.
 func TestAFileInTheWay(t *testing.T) {
 	at := t.TempDir()
@@ -459,6 +486,32 @@ func TestAFileInTheWay(t *testing.T) {
 	if err == nil || !strings.Contains(err.Error(), "otter-board") {
 		t.Errorf("publishing over a file: %v", err)
 	}
+}
+
+// Whatever stands in shelf.yaml and in the record of a site, nothing panics, and
+// what is published are reports that there are, each once, in folders that can
+// be part of an address.
+func FuzzShelf(f *testing.F) {
+	f.Add("title: A\nauthor: B\nlicence: C\nreports: [a, b]\nunits: {u: {dimension: u}}\n", `{"reports":[{"folder":"a"}]}`)
+	f.Add("reports: [a, a, {b: c}, x]\nworkloads: {w: {unit: 5}}\n", `{"reports":[{"folder":"../a"},{"folder":"a"}]}`)
+	f.Add("title: [\n", "{}")
+	f.Fuzz(func(t *testing.T, yaml, rec string) {
+		m := fstest.MapFS{"shelf.yaml": {Data: []byte(yaml)}, "workloads.yaml": {Data: []byte(yaml)}, "a/report.yaml": {}, "b/bench.yaml": {}}
+		folder, _ := schema.ReadShelf(m)
+		s, found := project.LoadShelf(folder)
+		folder.Excerpts(found)
+		for i, name := range s.Reports {
+			if !slices.Contains([]string{"a", "b"}, name) || slices.Contains(s.Reports[:i], name) {
+				t.Errorf("%q is published", name)
+			}
+		}
+		read, err := readRecord(fstest.MapFS{RecordFile: {Data: []byte(rec)}})
+		for _, r := range read.Reports {
+			if err == nil && (strings.Contains(r.Folder, "/") || r.Folder == "" || r.Folder == "." || r.Folder == "..") {
+				t.Errorf("%q is taken for the folder of a report", r.Folder)
+			}
+		}
+	})
 }
 
 func TestDifferentConfidenceIsBroughtTogether(t *testing.T) {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"os"
 	"strings"
 	"testing"
 
@@ -12,6 +13,7 @@ import (
 	"benchwright/design"
 	"benchwright/edition"
 	"benchwright/sample-project"
+	"benchwright/shelf"
 )
 
 // validate holds a document against one of the output schemas.
@@ -72,6 +74,19 @@ func TestCheckJSONOfEveryRule(t *testing.T) {
 		}
 		if err := validate(t, "check.schema.json", document); err != nil {
 			t.Errorf("%s: %v", r.Name, err)
+		}
+	}
+}
+
+// TestCheckJSONOfAShelf: so does what several reports give, found or not.
+func TestCheckJSONOfAShelf(t *testing.T) {
+	for _, dir := range []string{"../../testdata/shelf", "../../testdata/broken"} {
+		document, err := json.Marshal(shelfDocument(shelf.Open(os.DirFS(dir))))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := validate(t, "check.schema.json", document); err != nil {
+			t.Errorf("%s: %v", dir, err)
 		}
 	}
 }

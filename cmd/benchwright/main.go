@@ -60,15 +60,3 @@ func run(args []string, in io.Reader, out, errw io.Writer) (code int) {
 		return exitUnusable
 	}
 }
-
-// tune trades memory for time: a command lives for a moment, so collecting
-// garbage often is work for nothing, up to a bound that keeps the largest
-// reports within memory. Whoever sets GOGC or GOMEMLIMIT has the last word.
-func tune() {
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(400)
-	}
-	if os.Getenv("GOMEMLIMIT") == "" {
-		debug.SetMemoryLimit(350 << 20)
-	}
-}

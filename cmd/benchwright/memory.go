@@ -1,0 +1,48 @@
+package main
+
+import (
+	"os"
+	"runtime"
+	"runtime/debug"
+	"runtime/metrics"
+)
+
+// leastRoom is how much memory a command may take before garbage is collected
+// more often.
+const leastRoom = 350 << 20
+
+// tune trades memory for time: a command lives for a moment, so collecting
+// garbage often is work for nothing, up to a bound that keeps large reports
+// within memory. Whoever sets GOGC or GOMEMLIMIT has the last word.
+func tune() {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(400)
+	}
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(leastRoom)
+		afterCollection(func() { debug.SetMemoryLimit(roomFor(alive())) })
+	}
+}
+
+// roomFor gives the bound when so many bytes are in use: half as much again. A
+// bound that the report itself fills would have the collector run all the time.
+func roomFor(alive uint64) int64 { return int64(max(leastRoom, alive+alive/2)) }
+
+// alive is what the last collection found in use.
+func alive() uint64 {
+	sample := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
+	metrics.Read(sample)
+	if sample[0].Value.Kind() != metrics.KindUint64 {
+		return 0
+	}
+	return sample[0].Value.Uint64()
+}
+
+// afterCollection calls f after every collection of garbage from now on: it
+// leaves a piece of garbage behind that is found by the next one.
+func afterCollection(f func()) {
+	runtime.AddCleanup(new([16]byte), func(struct{}) {
+		f()
+		afterCollection(f)
+	}, struct{}{})
+}

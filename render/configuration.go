@@ -168,18 +168,29 @@ func (s *site) resultsTable(p *Page, i int) template.HTML {
 
 // rank gives the place of a configuration under a workload, with "=" for a tie.
 func (s *site) rank(w, i int) string {
-	order := s.r.Workloads[w].Order
-	for k, place := range order {
-		if place.Configuration != i {
-			continue
-		}
-		text := strconv.Itoa(place.Rank)
-		if place.Tied || (k+1 < len(order) && order[k+1].Tied) {
-			text += "="
-		}
-		return text
+	order, k := s.r.Workloads[w].Order, int(s.places[w][i])-1
+	if k < 0 {
+		return ""
 	}
-	return ""
+	text := strconv.Itoa(order[k].Rank)
+	if order[k].Tied || (k+1 < len(order) && order[k+1].Tied) {
+		text += "="
+	}
+	return text
+}
+
+// placesOf finds every configuration in every workload's order.
+func placesOf(r *report.Report) [][]int32 {
+	out := make([][]int32, len(r.Workloads))
+	for w := range r.Workloads {
+		out[w] = make([]int32, len(r.Configurations))
+		for k, place := range r.Workloads[w].Order {
+			if at := &out[w][place.Configuration]; *at == 0 {
+				*at = int32(k + 1)
+			}
+		}
+	}
+	return out
 }
 
 // valuesTable lists every factor, those that differ from the baseline first.

@@ -46,6 +46,9 @@ type site struct {
 	// relative is the span that the small marks of relative performance share.
 	relative span
 	rules    []string // that have a page, sorted
+	// places has, by workload and configuration, the place in the workload's
+	// order, counted from 1; 0 for none.
+	places [][]int32
 }
 
 // Site lays the whole report out. The error says what of the theme could not
@@ -70,6 +73,7 @@ func Site(r *report.Report, theme *themes.Theme, o Options) ([]File, error) {
 	s.nav = s.navigation()
 	s.relative = s.relativeSpan()
 	s.rules = s.usedRules()
+	s.places = placesOf(r)
 
 	jobs := s.jobs()
 	built, err := inParallel(jobs)

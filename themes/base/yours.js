@@ -6,8 +6,10 @@
   const keep = document.querySelector("[data-yours-save]");
   if (!place?.querySelector("select") || !keep || !window.benchwrightFigures || !window.benchwrightData) return;
   const data = window.benchwrightData;
-  const f = window.benchwrightFigures(data);
-  const say = f.say;
+  let made;
+  const figures = () => (made ??= window.benchwrightFigures(data)); // summing up the readings waits for an idle moment
+  (window.requestIdleCallback ?? setTimeout)(figures);
+  const say = (key, gaps) => figures().say(key, gaps);
   const count = (key, n, gaps = {}) => say(key + (n === 1 ? ".one" : ".other"), { n: String(n), ...gaps });
 
   const choice = place.querySelector("select");
@@ -72,14 +74,14 @@
     const c = +choice.value;
     const label = data.configurations[c].label;
     part(entry, "beside-name").textContent = label;
-    part(entry, "beside-value").textContent = f.centre(c, entry.at) || "–";
+    part(entry, "beside-value").textContent = figures().centre(c, entry.at) || "–";
     entry.figure = null;
     if (entry.readings.length === 0) {
       for (const name of ["own", "against", "standing"]) part(entry, name).textContent = "";
       return;
     }
     const step = Math.min(...entry.readings.map((r) => stepOf(r.plain)).filter((s) => s > 0));
-    const x = f.outside(c, entry.at, entry.readings.map((r) => r.value), isFinite(step) ? step : 0);
+    const x = figures().outside(c, entry.at, entry.readings.map((r) => r.value), isFinite(step) ? step : 0);
     entry.figure = x;
     write(part(entry, "own"), x.text, count("page.count.readings", entry.readings.length));
     if (x.relative.value === undefined) write(part(entry, "against"), "–", say("yours.no-reading", { name: label }));
@@ -90,7 +92,7 @@
   const overall = place.querySelector(".overall");
   function showAll() {
     entries.forEach(show);
-    const x = f.outsideMean(entries.map((entry) => entry.figure).filter(Boolean));
+    const x = figures().outsideMean(entries.map((entry) => entry.figure).filter(Boolean));
     overall.querySelector(".figure").textContent = x.n ? x.text : "–";
     overall.querySelector(".range").textContent = x.range ?? "";
     overall.querySelector(".of").textContent = x.n ? count("yours.overall", x.n, { name: data.configurations[+choice.value].label }) : say("yours.overall.none");
@@ -114,7 +116,7 @@
     take(entry, false); // a browser may have kept what was typed before a reload
   }
   choice.addEventListener("change", showAll);
-  showAll();
+  if (entries.some((entry) => entry.input.value !== "")) showAll();
 
   // --- saving a filled-in template ------------------------------------------------
 

@@ -159,11 +159,13 @@ step_publish() {
   for theme in $(theme_names); do
     publish --out "$work/themed/$theme" --theme "$theme" >/dev/null || { echo "theme $theme was not published"; return 1; }
   done
+  "$work/benchwright" publish testdata/shelf --out "$work/shelf" # several reports in one site
 }
 
 step_markup() {
   local theme failed=0
   node webcheck/validate.mjs "$work/site" || failed=1
+  node webcheck/validate.mjs "$work/shelf" || failed=1
   for theme in $(theme_names); do node webcheck/validate.mjs "$work/themed/$theme" || failed=1; done
   return $failed
 }
@@ -171,6 +173,7 @@ step_markup() {
 step_links() {
   local theme failed=0
   node webcheck/links.mjs "$work/site" || failed=1
+  node webcheck/links.mjs "$work/shelf" || failed=1
   for theme in $(theme_names); do node webcheck/links.mjs "$work/themed/$theme" || failed=1; done
   return $failed
 }
@@ -184,6 +187,9 @@ step_browser() {
   else
     node webcheck/browser.mjs "$work/site" --saved "$work/marsh.csv" || failed=1
   fi
+  # Of a shelf, the pages that no report has (and the overviews of its reports).
+  local page
+  for page in across.html workloads.html index.html; do node webcheck/browser.mjs "$work/shelf" --only "$page" || failed=1; done
   # What the form for a viewer's own readings saves is what record takes in.
   rm -rf "$work/taken" && cp -r sample-project "$work/taken" || return 1
   "$work/benchwright" record "$work/taken" --from-viewer "$work/marsh.csv" || failed=1

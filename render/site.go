@@ -49,6 +49,8 @@ type site struct {
 	// places has, by workload and configuration, the place in the workload's
 	// order, counted from 1; 0 for none.
 	places [][]int32
+	// buffers for filling templates, each grown to the largest page it held.
+	buffers sync.Pool
 }
 
 // Site lays the whole report out. The error says what of the theme could not
@@ -146,11 +148,16 @@ func inParallel(jobs []job) ([][]File, error) {
 // fill executes the template of a page into a buffer, so that a failure leaves
 // no half page.
 func (s *site) fill(kind, at string, page any, more ...File) ([]File, error) {
-	var b bytes.Buffer
-	if err := s.set.execute(&b, kind, page); err != nil {
+	b, ok := s.buffers.Get().(*bytes.Buffer)
+	if !ok {
+		b = &bytes.Buffer{}
+	}
+	defer s.buffers.Put(b)
+	b.Reset()
+	if err := s.set.execute(b, kind, page); err != nil {
 		return nil, fmt.Errorf("filling page %q: %w", at, err)
 	}
-	return append([]File{{Path: at, Data: b.Bytes()}}, more...), nil
+	return append([]File{{Path: at, Data: bytes.Clone(b.Bytes())}}, more...), nil
 }
 
 // navigation lists the pages that every page links to.

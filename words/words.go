@@ -129,11 +129,39 @@ func (b *Book) Say(key string, gaps ...string) string {
 	if len(gaps) == 0 {
 		return p
 	}
-	pairs := make([]string, 0, len(gaps))
-	for i := 0; i+1 < len(gaps); i += 2 {
-		pairs = append(pairs, "{"+gaps[i]+"}", gaps[i+1])
+	return filled(p, gaps)
+}
+
+// filled puts values into the gaps of a phrase in one pass: braces within a
+// value stay as they are, and so do gaps that nobody named.
+func filled(phrase string, gaps []string) string {
+	var b strings.Builder
+	for {
+		open := strings.IndexByte(phrase, '{')
+		if open < 0 {
+			break
+		}
+		length := strings.IndexByte(phrase[open:], '}')
+		if length < 0 {
+			break
+		}
+		b.WriteString(phrase[:open])
+		name := phrase[open+1 : open+length]
+		found := false
+		for i := 0; i+1 < len(gaps) && !found; i += 2 {
+			if found = gaps[i] == name; found {
+				b.WriteString(gaps[i+1])
+			}
+		}
+		if found {
+			phrase = phrase[open+length+1:]
+			continue
+		}
+		b.WriteByte('{')
+		phrase = phrase[open+1:]
 	}
-	return strings.NewReplacer(pairs...).Replace(p)
+	b.WriteString(phrase)
+	return b.String()
 }
 
 // Count is Say for a phrase that counts: KEY.one for 1, KEY.other otherwise,

@@ -152,12 +152,14 @@ func (w *recordWriter) number(v float64) *recordWriter {
 
 // text writes a string; most are plain and need no escape.
 func (w *recordWriter) text(s string) *recordWriter {
-	plain := true
+	plain, ascii, separator := true, true, false
 	for i := 0; i < len(s) && plain; i++ {
 		c := s[i]
 		plain = c >= 0x20 && c != 0x7f && c != '"' && c != '\\' && c != '<' && c != '>' && c != '&'
+		ascii = ascii && c < utf8.RuneSelf
+		separator = separator || c == "\u2028"[0] // perhaps
 	}
-	if !plain || !utf8.ValidString(s) || strings.ContainsAny(s, "\u2028\u2029") {
+	if !plain || !ascii && !utf8.ValidString(s) || separator && strings.ContainsAny(s, "\u2028\u2029") {
 		quoted, err := json.Marshal(s)
 		if err != nil { // a string always can
 			return w.raw(`""`)

@@ -135,7 +135,7 @@ func (s *site) resultsTable(p *Page, i int) template.HTML {
 	for w := range s.r.Workloads {
 		d.see(shown(s.r.Cells[i][w].Relative))
 	}
-	m := (&markup{}).open(t)
+	m := (&markup{b: make([]byte, 0, 1<<11+512*len(s.r.Workloads))}).open(t)
 	for w := range s.r.Workloads {
 		c := &s.r.Cells[i][w]
 		wl := &s.r.Workloads[w]

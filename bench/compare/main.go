@@ -156,35 +156,56 @@ func (b *bench) groupMeans(readings int) error {
 		"mawk", func() (measured, error) { return run(awk, "-F,", program, filepath.Join(dir, "results", "all.csv")) })
 }
 
-// sample: the whole publication of the sample, and one reading added to it.
+// sample: the publication of the sample.
 func (b *bench) sample() error {
 	folder, site := b.path("sample"), b.path("sample-site")
 	if err := copyFolder("sample-project", folder); err != nil {
 		return err
 	}
+	line := func(n int) string {
+		return fmt.Sprintf("first-day,%d,one-15-thin,%d,file-serving,112.%d,MB/s,ok,", n, n, n%10)
+	}
+	return b.again("the sample", folder, site, filepath.Join(folder, "results", "first-day.csv"), line)
+}
+
+// again: publishing on top of a site, with one reading more and with nothing
+// new, against publishing the whole.
+func (b *bench) again(what, folder, site, results string, line func(n int) string) error {
 	publish := func() (measured, error) { return run(b.path("benchwright"), "publish", folder, "--out", site) }
-	extra := 0
-	return b.against("Publishing the sample",
+	whole := func() (measured, error) {
+		if err := os.RemoveAll(site); err != nil {
+			return measured{}, err
+		}
+		return publish()
+	}
+	n := 900
+	err := b.against("Publishing "+what+" again, with one reading more",
 		"one reading added", func() (measured, error) {
 			if _, err := publish(); err != nil {
 				return measured{}, err
 			}
-			extra++
-			if err := appendLine(filepath.Join(folder, "results", "first-day.csv"), fmt.Sprintf("first-day,%d,one-15-thin,%d,file-serving,112.%d,MB/s,ok,", 900+extra, 900+extra, extra%10)); err != nil {
+			n++
+			if err := appendLine(results, line(n)); err != nil {
 				return measured{}, err
 			}
 			return publish()
 		},
-		"whole site", func() (measured, error) {
-			if err := os.RemoveAll(site); err != nil {
+		"whole site", whole)
+	if err != nil {
+		return err
+	}
+	return b.against("Publishing "+what+" again, with nothing new",
+		"nothing new", func() (measured, error) {
+			if _, err := publish(); err != nil {
 				return measured{}, err
 			}
 			return publish()
-		})
+		},
+		"whole site", whole)
 }
 
 // large: a site of a thousand configurations, against tar unpacking the same
-// files; then one reading added, against the whole.
+// files; then the same again.
 func (b *bench) large(configurations, workloads, repeats int) error {
 	folder, site, archive, unpacked := b.path("large"), b.path("large-site"), b.path("large.tar"), b.path("unpacked")
 	if err := b.generate(folder, configurations, workloads, repeats); err != nil {
@@ -217,25 +238,14 @@ func (b *bench) large(configurations, workloads, repeats int) error {
 	if err != nil {
 		return err
 	}
-	extra := 0
-	return b.against("The same, one reading added",
-		"one reading added", func() (measured, error) {
-			if _, err := publish(); err != nil {
-				return measured{}, err
-			}
-			extra++
-			if err := appendLine(filepath.Join(folder, "results", "all.csv"), fmt.Sprintf("s0,%d,c0003,%d,w00,100.00,fps,ok", 900_000+extra, 900+extra)); err != nil {
-				return measured{}, err
-			}
-			return publish()
-		},
-		"whole site", whole)
+	line := func(n int) string { return fmt.Sprintf("s0,%d,c0003,%d,w00,100.00,fps,ok", 900_000+n, n) }
+	return b.again("it", folder, site, filepath.Join(folder, "results", "all.csv"), line)
 }
 
 // growth: time and memory over the number of readings.
 func (b *bench) growth(sizes []int) error {
 	fmt.Println("Growth: publishing, by number of readings (20 workloads, 5 repeats)")
-	fmt.Printf("  %10s  %12s  %12s  %12s\n", "readings", "wall s", "cpu s", "peak MB")
+	fmt.Printf("  %10s  %10s  %10s  %10s  %16s  %15s\n", "readings", "wall s", "cpu s", "peak MB", "cpu µs/reading", "peak KB/reading")
 	for _, n := range sizes {
 		folder, site := b.path(fmt.Sprintf("growth-%d", n)), b.path("growth-site")
 		if err := b.generate(folder, max(2, n/100), 20, 5); err != nil {
@@ -248,7 +258,8 @@ func (b *bench) growth(sizes []int) error {
 		if err != nil {
 			return err
 		}
-		fmt.Printf("  %10d  %12.3f  %12.3f  %12.1f\n", n, m.wall.Seconds(), m.cpu.Seconds(), float64(m.peak)/1024)
+		fmt.Printf("  %10d  %10.3f  %10.3f  %10.1f  %16.1f  %15.2f\n", n, m.wall.Seconds(), m.cpu.Seconds(), float64(m.peak)/1024,
+			1e6*m.cpu.Seconds()/float64(n), float64(m.peak)/float64(n))
 		if err := os.RemoveAll(folder); err != nil {
 			return err
 		}

@@ -36,7 +36,7 @@ func (s *site) relativeSpan() span {
 // report's baseline; the script reads it against any other.
 func (s *site) relativeTable(p *Page) template.HTML {
 	r := s.r
-	t := table{id: "relative", class: "relative", sorts: true, tall: len(r.Configurations) > tallFrom,
+	t := table{id: "relative", class: "relative", sorts: true, tall: len(r.Configurations) > tallFrom, fold: s.fold(len(r.Configurations)),
 		caption: s.book.Say("table.relative.caption", "baseline", s.label(r.Baseline))}
 	t.columns = append(t.columns, column{label: s.book.Say("table.configuration")})
 	for _, c := range r.Composites {

@@ -1,6 +1,7 @@
 package render
 
 import (
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -29,11 +30,27 @@ type table struct {
 	sorts bool
 	// tall gives the table a height of its own to scroll in, with a fixed head.
 	tall bool
+	// fold is what the script writes on the button that brings back the rows of
+	// a very long table; empty leaves all of them in place.
+	fold string
 }
 
 // tallFrom is the number of rows from which a table scrolls by itself, so that
 // its head stays in sight.
 const tallFrom = 40
+
+// foldFrom is the number of rows from which a table that sorts shows its first
+// rows only, where scripts run: a browser takes longer than a reader waits to
+// lay out all of them anew.
+const foldFrom = 100
+
+// fold is the text for a table with so many rows.
+func (s *site) fold(rows int) string {
+	if rows <= foldFrom {
+		return ""
+	}
+	return s.book.Say("table.fold", "n", strconv.Itoa(rows))
+}
 
 // open writes everything before the first row: a region that scrolls sideways
 // by itself and can be reached with the keyboard, the caption, the heads.
@@ -49,6 +66,9 @@ func (m *markup) open(t table) *markup {
 	}
 	if class != "" {
 		m.raw(` class="`).text(class).raw(`"`)
+	}
+	if t.fold != "" {
+		m.raw(` data-fold="`).text(t.fold).raw(`"`)
 	}
 	m.raw(`><caption id="`).text(t.id).raw(`-caption"><span>`).text(t.caption).raw("</span></caption>\n<thead><tr>")
 	for _, c := range t.columns {

@@ -98,7 +98,7 @@ func (s *site) workloadPage(i int) ([]File, error) {
 // orderTable lists every configuration with a value, best first.
 func (s *site) orderTable(p *Page, w int) template.HTML {
 	wl := &s.r.Workloads[w]
-	t := table{id: "table", class: "order", sorts: true, tall: len(wl.Order) > tallFrom,
+	t := table{id: "table", class: "order", sorts: true, tall: len(wl.Order) > tallFrom, fold: s.fold(len(wl.Order)),
 		caption: s.book.Say("table.order.caption", "workload", s.workloadLabel(w))}
 	unit := wl.Unit.Symbol
 	t.columns = []column{

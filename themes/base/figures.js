@@ -147,6 +147,7 @@
     const level = data.confidence;
     const say = (key, gaps = {}) => (data.words[key] ?? "").replace(/\{([a-z-]+)\}/g, (all, name) => gaps[name] ?? all);
     const { plain, signed } = writer(data.decimal);
+    const kept = Symbol("kept"); // of a cell: what is worked out once it is asked for
     const samples = data.cells.map((row) => row.map((cell, w) => summarise(cell, data.workloads[w])));
     data.workloads.forEach((workload, w) => lend(workload, w));
     data.workloads.forEach((workload, w) => {
@@ -155,7 +156,7 @@
 
     // One cell: centre, and standard error of the centre (relative on a ratio scale).
     function summarise(cell, workload) {
-      const s = { n: 0, size: 0, centre: 0, se: 0, df: 0, spread: "none", usable: false, sd: 0, sessions: [], failed: "" };
+      const s = { n: 0, size: 0, centre: 0, se: 0, df: 0, spread: "none", usable: false, sd: 0, sessions: [], failed: "", [kept]: null };
       if (typeof cell === "string") s.failed = cell;
       if (!Array.isArray(cell)) return s;
       s.sessions = cell.map(([session, ...values]) => ({ session, values }));
@@ -236,33 +237,54 @@
       return { se: Math.sqrt(variance), df: lack > 0 ? (variance * variance) / lack : 0 };
     }
 
+    // What a comparison within sessions needs of a cell's readings, on the scale
+    // on which they are compared; worked out at the first comparison.
+    function blocks(s, workload) {
+      if (s[kept] === null) {
+        const values = s.sessions.map((b) => (workload.interval ? b.values : b.values.map(Math.log)));
+        const sums = values.map(sum);
+        s[kept] = { values, sums, total: sum(sums), mean: sum(sums) / s.n, beside: null, within: null };
+      }
+      return s[kept];
+    }
+
     // The standard error of a difference of two cells read in the same two or
-    // more sessions in the same proportions: a randomised block.
+    // more sessions in the same proportions: a randomised block. The last answer
+    // is kept, since a column and the composite ask for the same.
     function within(x, y, workload) {
       if (workload.median || x.sessions.length < 2 || x.sessions.length !== y.sessions.length) return null;
+      const p = blocks(x, workload);
+      if (p.beside !== y) {
+        p.beside = y;
+        p.within = blocked(x, y, workload);
+      }
+      return p.within;
+    }
+
+    function apart(values, from) {
+      let squares = 0;
+      for (const v of values) squares += (v - from) * (v - from);
+      return squares;
+    }
+
+    function blocked(x, y, workload) {
       for (let i = 0; i < x.sessions.length; i++) {
         const a = x.sessions[i], b = y.sessions[i];
         if (a.session < 0 || a.session !== b.session || b.values.length * x.n !== a.values.length * y.n) return null;
       }
       const df = x.n + y.n - 2 - x.sessions.length + 1;
       if (df < 2 || x.spread !== "own" || y.spread !== "own") return null;
-      const value = workload.interval ? (v) => v : Math.log;
-      const cells = [x, y].map((s) => sum(s.sessions.flatMap((b) => b.values.map(value))) / s.n);
-      const blocks = x.sessions.map((_, i) => {
-        const all = [x, y].flatMap((s) => s.sessions[i].values.map(value));
-        return sum(all) / all.length;
-      });
-      const grand = sum([x, y].flatMap((s) => s.sessions.flatMap((b) => b.values.map(value)))) / (x.n + y.n);
+      const p = blocks(x, workload), q = blocks(y, workload);
+      const grand = (p.total + q.total) / (x.n + y.n);
       let squares = 0;
-      [x, y].forEach((s, c) => s.sessions.forEach((b, i) => b.values.forEach((v) => {
-        squares += (value(v) - cells[c] - blocks[i] + grand) ** 2;
-      })));
+      for (let i = 0; i < p.sums.length; i++) {
+        const shift = grand - (p.sums[i] + q.sums[i]) / (p.values[i].length + q.values[i].length);
+        squares += apart(p.values[i], p.mean - shift) + apart(q.values[i], q.mean - shift);
+      }
       const sd = Math.sqrt(squares / df);
       if (!(sd > 1e-12)) return null;
-      for (const s of [x, y]) {
-        const step = workload.interval ? workload.step : workload.step / s.centre;
-        if (sd < step / 2) return null;
-      }
+      const step = workload.interval ? workload.step : workload.step / Math.min(x.centre, y.centre);
+      if (sd < step / 2) return null;
       return { se: sd * Math.sqrt(1 / x.n + 1 / y.n), df };
     }
 
@@ -278,6 +300,7 @@
       return { low, high, p: twoSided((ratio - 1) / Math.sqrt(variance(1)), df) };
     }
 
+    const stateOf = (x, y) => x.spread === "none" || y.spread === "none" ? "unknown" : x.spread === "borrowed" || y.spread === "borrowed" ? "borrowed" : "measured";
     const state = (list) => list.some((s) => s.spread === "none") ? "unknown" : list.some((s) => s.spread === "borrowed") ? "borrowed" : "measured";
 
     // Relative performance of configuration c against b under workload w:
@@ -290,18 +313,20 @@
       if (workload.interval || !x.usable || !y.usable) return { state: "not-comparable" };
       if (b === c) return { state: "measured", value: 1, low: 1, high: 1, short: "100", text: say("figure.baseline"), range: "", verdict: "open", baseline: true };
       const [num, den] = workload.higher ? [x, y] : [y, x];
-      const f = { state: state([x, y]), value: num.centre / den.centre, n: Math.min(x.size, y.size) };
+      const f = { state: stateOf(x, y), value: num.centre / den.centre, n: Math.min(x.size, y.size) };
       if (f.state !== "unknown") {
         const block = within(x, y, workload);
         const e = block ?? add([num, den]);
-        if (later && !block && e.df >= 2 && num.se < 0.01 && den.se < 0.01) { // where Fieller's set is an interval
-          const va = num.se * f.value;
-          f.t = Math.abs(f.value - 1) / Math.hypot(va, den.se); // p waits until somebody needs it
+        // Where there is surely an interval: Fieller's set, or a block's.
+        if (later && e.df >= 2 && (block ? e.se < 1 : num.se < 0.01 && den.se < 0.01)) {
+          // p waits until somebody needs it.
+          f.t = block ? Math.abs(Math.log(f.value)) / e.se : Math.abs(f.value - 1) / Math.hypot(num.se * f.value, den.se);
           f.df = e.df;
           f.verdict = below(x, y, workload) ? "same" : f.value > 1 ? "better" : "worse";
           f.complete = () => {
             const { verdict } = f;
-            Object.assign(f, fieller(num, den, e.df), { interval: true });
+            if (block) logInterval(f, e);
+            else Object.assign(f, fieller(num, den, e.df), { interval: true });
             finish(f, Math.hypot(workload.step / x.centre, workload.step / y.centre));
             Object.assign(f, { verdict, complete: undefined });
           };
@@ -361,7 +386,7 @@
     }
 
     // A composite: the weighted geometric mean over all its workloads.
-    function composite(k, b, c) {
+    function composite(k, b, c, later) {
       const { workloads, weights } = data.composites[k];
       if (workloads.length === 0) return { state: "absent" };
       const used = workloads.filter((w) => samples[c][w].usable && samples[b][w].usable);
@@ -374,15 +399,31 @@
       workloads.forEach((w, i) => {
         const share = weights[i] / total, workload = data.workloads[w], x = samples[c][w], y = samples[b][w];
         log += share * (workload.higher ? 1 : -1) * Math.log(x.centre / y.centre);
-        const st = state([x, y]);
+        const st = stateOf(x, y);
         states.push(st);
         const e = st === "unknown" ? { se: 0, df: 0 } : within(x, y, workload) ?? add([x, y]);
         parts.push({ se: share * e.se, df: e.df });
         step += (share * Math.hypot(workload.step / x.centre, workload.step / y.centre)) ** 2;
       });
       const f = { state: states.includes("unknown") ? "unknown" : states.includes("borrowed") ? "borrowed" : "measured", value: Math.exp(log) };
-      if (f.state !== "unknown") logInterval(f, add(parts));
+      const e = f.state === "unknown" ? null : add(parts);
+      if (later && e !== null && e.df >= 2 && e.se > 0 && e.se < 1) return postponed(f, e, (g) => { logInterval(g, e); finish(g, Math.sqrt(step)); });
+      if (e !== null) logInterval(f, e);
       finish(f, Math.sqrt(step));
+      return f;
+    }
+
+    // A figure on a log scale whose interval and texts wait for complete(), and
+    // whose p waits until somebody needs it.
+    function postponed(f, e, work) {
+      f.t = Math.abs(Math.log(f.value)) / e.se;
+      f.df = e.df;
+      f.verdict = f.value > 1 ? "better" : "worse";
+      f.complete = () => {
+        const { verdict } = f;
+        work(f);
+        Object.assign(f, { verdict, complete: undefined });
+      };
       return f;
     }
 
@@ -391,7 +432,7 @@
       const workload = data.workloads[w], x = samples[c][w], y = samples[b][w];
       if (x.size === 0) return x.failed ? { state: "failed", text: x.failed } : { state: "absent" };
       if (y.size === 0) return { state: "not-comparable" };
-      const f = { state: state([x, y]), value: x.centre - y.centre, verdict: "open", range: "" };
+      const f = { state: stateOf(x, y), value: x.centre - y.centre, verdict: "open", range: "" };
       f.low = f.high = f.value;
       if (f.state !== "unknown") {
         const scale = (s) => (workload.interval ? s.se : s.se * s.centre);
@@ -446,7 +487,7 @@
     // A column of the table of relative performance against baseline b.
     const every = data.configurations.map((_, c) => c);
     const column = (b, w) => correct(every.map((c) => relative(b, c, w, true)));
-    const compositeColumn = (k, b) => correct(every.map((c) => composite(k, b, c)));
+    const compositeColumn = (k, b) => correct(every.map((c) => composite(k, b, c, true)));
 
     // --- what differs ---------------------------------------------------------
 
@@ -527,7 +568,7 @@
     function outsideRatio(x, y, workload, step) {
       if (!x.usable || !y.usable) return { state: "not-comparable" };
       const [num, den] = workload.higher ? [x, y] : [y, x];
-      const f = { state: state([x, y]), value: num.centre / den.centre };
+      const f = { state: stateOf(x, y), value: num.centre / den.centre };
       if (f.state !== "unknown") {
         const e = add([num, den]), set = fieller(num, den, e.df);
         if (set) Object.assign(f, set, { interval: true });
@@ -538,7 +579,7 @@
     }
 
     function outsideDifference(x, y, workload, step) {
-      const f = { state: state([x, y]), value: x.centre - y.centre, verdict: "open", range: "" };
+      const f = { state: stateOf(x, y), value: x.centre - y.centre, verdict: "open", range: "" };
       f.low = f.high = f.value;
       let d = significant(f.value, 2);
       if (f.state !== "unknown") {

@@ -69,6 +69,8 @@
     if (table.style.tableLayout === "fixed" || table.tBodies[0].rows.length <= screenful) return;
     const heads = Array.from(table.tHead.rows[0].cells);
     const widths = heads.map((h) => h.getBoundingClientRect().width);
+    const rows = table.tBodies[0].rows, lowest = Math.min(rows[0].offsetHeight, rows[1].offsetHeight);
+    if (lowest > 0) table.inSight = Math.min(screenful, Math.ceil(table.parentElement.clientHeight / lowest));
     table.style.width = table.getBoundingClientRect().width + "px";
     heads.forEach((h, i) => { h.style.width = widths[i] + "px"; });
     table.style.tableLayout = "fixed";
@@ -80,25 +82,48 @@
 
   // Puts rows in a new order. Of a long table the rows that the reader sees come
   // first and the rest bit by bit behind them, so that nobody waits for rows out
-  // of sight; fill, if given, is called for each row on its way.
+  // of sight; fill, if given, is called for each row on its way: for those in
+  // sight with true, where what is out of sight sideways may wait, and later
+  // for every row with false. What an earlier call left unfilled is filled by the next.
   const screenful = 20;
-  function order(table, rows, fill = () => {}) {
+  function order(table, rows, fill = table.filling) {
     clearTimeout(table.pending);
     table.inOrder = rows; // some of them may not be in their place yet
-    const first = rows.slice(0, screenful);
-    first.forEach(fill);
+    table.filling = fill;
+    const first = rows.slice(0, table.inSight ?? screenful);
+    if (fill) first.forEach((row) => fill(row, true));
     table.tBodies[0].prepend(...first);
     requestAnimationFrame(() => { table.parentElement.scrollTop = 0; });
-    let at = first.length;
+    let at = first.length, filled = 0;
     const more = () => {
       const next = rows.slice(at, at + screenful);
-      next.forEach(fill);
-      rows[at - 1].after(...next);
+      if (next.length > 0) rows[at - 1].after(...next);
       at += next.length;
+      if (fill) for (; filled < at; filled++) fill(rows[filled], false);
       if (at < rows.length) table.pending = setTimeout(more);
+      else table.filling = undefined;
     };
-    if (at < rows.length) table.pending = setTimeout(more, 200);
+    table.pending = setTimeout(more, 200);
   }
+
+  // A very long table shows its first rows until the reader asks for all of them:
+  // with every row in the layout, every touch would take the time of all.
+  function fold(table) {
+    const scroll = table.parentElement, body = table.tBodies[0];
+    if (!table.dataset.fold || scroll.scrollTop > 0 || table.contains(document.activeElement)) return;
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "plain-button whole";
+    button.textContent = table.dataset.fold;
+    button.addEventListener("click", () => {
+      body.classList.remove("brief");
+      button.remove();
+      scroll.focus(); // where the keys scroll the rows that have come
+    });
+    body.classList.add("brief");
+    table.after(button);
+  }
+
   const rowsOf = (table) => table.inOrder ?? table.tBodies[0].rows;
 
   function sortable(table) {
@@ -121,6 +146,7 @@
         const first = head.classList.contains("n") && !head.dataset.rising ? "descending" : "ascending";
         const now = head.getAttribute("aria-sort");
         const next = now === null ? first : now === "ascending" ? "descending" : "ascending";
+        table.settle?.(index);
         heads.forEach((h) => h.removeAttribute("aria-sort"));
         head.setAttribute("aria-sort", next);
         sort(table, index, next === "descending");
@@ -130,7 +156,10 @@
   const idle = window.requestIdleCallback ?? setTimeout;
   document.querySelectorAll("table.sorts").forEach((table) => {
     sortable(table);
-    idle(() => hold(table));
+    idle(() => {
+      hold(table);
+      fold(table);
+    });
   });
 
   // --- another baseline --------------------------------------------------------
@@ -153,7 +182,18 @@
     choice.replaceChildren(caption, select);
     let f = null;
     const ready = () => (f ??= window.benchwrightFigures(data)); // summing up the readings waits for an idle moment
-    idle(() => { ready(); idle(() => f.column(data.baseline, 0)); });
+    idle(() => {
+      ready();
+      // What every comparison needs of a cell is worked out a column at a time, too.
+      let next = 0;
+      const more = () => {
+        if (next < data.workloads.length) {
+          f.column(data.baseline, next++);
+          idle(more);
+        }
+      };
+      idle(more);
+    });
     const rows = new Map(Array.from(table.tBodies[0].rows, (row, at) => [at, row]));
     rows.forEach((row, at) => { row.at = at; });
 
@@ -163,6 +203,7 @@
       ready();
       const fill = b === data.baseline ? restore() : recompute(b);
       const sorted = table.tHead.querySelector("[aria-sort]");
+      if (sorted) table.settle?.(sorted.cellIndex);
       const current = sorted ? sortedRows(table, sorted.cellIndex, sorted.getAttribute("aria-sort") === "descending") : Array.from(rowsOf(table));
       order(table, current, fill);
       table.caption.firstElementChild.textContent = f.say("table.relative.caption", { baseline: data.configurations[b].label });
@@ -170,6 +211,7 @@
     });
 
     function restore() {
+      table.settle = undefined;
       rows.forEach((row, c) => Array.from(row.cells, (cell, i) => {
         cell.key = undefined;
         if (published.has(c)) cell.key = key(published.get(c)[i]);
@@ -180,17 +222,27 @@
       };
     }
 
+    // Computes against baseline b, a column at a time as they are needed: of a
+    // long table those in sight, and the one that the reader sorts by, come first.
     function recompute(b) {
-      const columns = data.composites.map((_, k) => f.compositeColumn(k, b))
-        .concat(data.workloads.map((w, i) => (w.interval ? null : f.column(b, i))));
+      const makers = data.composites.map((_, k) => () => f.compositeColumn(k, b))
+        .concat(data.workloads.map((w, i) => (w.interval ? null : () => f.column(b, i))));
+      const columns = makers.map(() => null);
+      const column = (k) => {
+        if (columns[k] || !makers[k]) return columns[k];
+        columns[k] = makers[k]();
+        rows.forEach((row, c) => { row.cells[k + 1].key = columns[k][c].value ?? null; });
+        return columns[k];
+      };
+      table.settle = (index) => { if (index > 0) column(index - 1); };
       const marks = table.querySelector("svg.iv") !== null; // few enough cells to finish all of them
-      if (marks) columns.flat().forEach((x) => x?.complete?.());
+      if (marks) makers.forEach((_, k) => column(k)?.forEach((x) => x.complete?.()));
       const span = marks ? spanOf(columns) : null;
-      const widest = columns.map((column) => (marks && column ? Math.max(0, ...column.map((x) => fraction(x.short))) : 0));
-      rows.forEach((row, c) => columns.forEach((column, k) => {
-        if (column) row.cells[k + 1].key = column[c].value ?? null;
-      }));
-      return (row) => {
+      const widest = columns.map((x) => (marks && x ? Math.max(0, ...x.map((y) => fraction(y.short))) : 0));
+      const scroll = table.parentElement, from = scroll.scrollLeft, to = from + scroll.clientWidth;
+      const heads = Array.from(table.tHead.rows[0].cells);
+      const seen = makers.map((_, k) => heads[k + 1].offsetLeft < to && heads[k + 1].offsetLeft + heads[k + 1].offsetWidth > from);
+      return (row, inSight) => {
         const c = row.at;
         if (!published.has(c)) published.set(c, Array.from(row.cells, (cell) => cell.cloneNode(true)));
         row.classList.toggle("baseline", c === b);
@@ -198,8 +250,12 @@
         const text = c === b ? f.say("table.baseline") : differs(b, c);
         if (note) note.textContent = text;
         else if (text) row.cells[0].append(small(text));
-        columns.forEach((column, k) => {
-          if (column) fill(row.cells[k + 1], column[c], c === b, span, widest[k]);
+        makers.forEach((make, k) => {
+          if (!make || (inSight && !marks && !seen[k])) return;
+          const x = column(k)[c], cell = row.cells[k + 1];
+          if (cell.shows === x) return;
+          cell.shows = x;
+          fill(cell, x, c === b, span, widest[k]);
         });
       };
     }

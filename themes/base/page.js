@@ -168,6 +168,17 @@
   const table = document.getElementById("relative");
   if (controls && table && window.benchwrightFigures && window.benchwrightData) baseline();
 
+  // Work that only a reader who does something needs: in the first idle moment
+  // after a hand moved.
+  function onceTouched(work) {
+    const signs = ["pointermove", "touchstart", "keydown", "scroll"];
+    const wake = () => {
+      signs.forEach((sign) => removeEventListener(sign, wake));
+      idle(work);
+    };
+    signs.forEach((sign) => addEventListener(sign, wake, { passive: true }));
+  }
+
   function baseline() {
     const data = window.benchwrightData;
     const published = new Map(); // row number → its cells as published, once it has been refilled
@@ -182,7 +193,7 @@
     choice.replaceChildren(caption, select);
     let f = null;
     const ready = () => (f ??= window.benchwrightFigures(data)); // summing up the readings waits for an idle moment
-    idle(() => {
+    onceTouched(() => {
       ready();
       // What every comparison needs of a cell is worked out a column at a time, too.
       let next = 0;

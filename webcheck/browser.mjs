@@ -7,6 +7,7 @@ import { createRequire } from "node:module";
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { chromium } from "playwright-core";
+import { useBaselines } from "./lib/baseline.mjs";
 import { chromiumFlags, chromiumPath } from "./lib/chromium.mjs";
 import * as inPage from "./lib/inpage.mjs";
 import { commandLine, giveUp, Report } from "./lib/report.mjs";
@@ -38,15 +39,16 @@ const tabStops = 40;
 
 const report = new Report("browser");
 const browser = await chromium.launch({ executablePath, args: chromiumFlags, headless: true });
-const tally = { pages: 0, loads: 0, unsure: new Set(), forms: 0 };
+const tally = { pages: 0, loads: 0, unsure: new Set(), forms: 0, cells: 0 };
 try {
   for (const theme of options.themes ? options.themes.split(",") : [""]) await checkSite(theme);
 } finally {
   await browser.close();
 }
 const unsure = tally.unsure.size > 0 ? `, axe-core left undecided: ${[...tally.unsure].sort().join(", ")}` : "";
+const cells = tally.cells > 0 ? `, ${tally.cells} cells against another baseline` : "";
 const forms = tally.forms > 0 ? `, ${tally.forms} times readings typed in` : "";
-report.close(`${tally.pages} pages opened ${tally.loads} times${forms}${unsure}`);
+report.close(`${tally.pages} pages opened ${tally.loads} times${cells}${forms}${unsure}`);
 
 async function checkSite(theme) {
   const folder = resolve(join(options.rest[0], theme));
@@ -109,6 +111,7 @@ async function checkPage(site) {
   });
   for (const disk of [false, true]) {
     await open(site, { size: disk ? phone : wide, scheme: "dark", disk }, async (page, say) => {
+      tally.cells += await useBaselines(page, say);
       const saved = await useYours(page, say);
       if (saved === undefined) return;
       tally.forms++;

@@ -487,7 +487,6 @@
     // A column of the table of relative performance against baseline b.
     const every = data.configurations.map((_, c) => c);
     const column = (b, w) => correct(every.map((c) => relative(b, c, w, true)));
-    const compositeColumn = (k, b) => correct(every.map((c) => composite(k, b, c, true)));
 
     // --- what differs ---------------------------------------------------------
 
@@ -630,7 +629,7 @@
       return Object.assign(f, { verdict: "open" });
     }
 
-    return { data, say, plain, centre, relative, composite, difference, column, compositeColumn, between, outside, outsideMean };
+    return { data, say, plain, centre, relative, composite, difference, correct, column, between, outside, outsideMean };
   }
 
   root.benchwrightFigures = figures;

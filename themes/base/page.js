@@ -84,7 +84,8 @@
   // first and the rest bit by bit behind them, so that nobody waits for rows out
   // of sight; fill, if given, is called for each row on its way: for those in
   // sight with true, where what is out of sight sideways may wait, and later
-  // for every row with false. What an earlier call left unfilled is filled by the next.
+  // for every row with false, once fill.settle() has nothing left to do. What an
+  // earlier call left unfilled is filled by the next.
   const screenful = 20;
   function order(table, rows, fill = table.filling) {
     clearTimeout(table.pending);
@@ -96,6 +97,10 @@
     requestAnimationFrame(() => { table.parentElement.scrollTop = 0; });
     let at = first.length, filled = 0;
     const more = () => {
+      if (fill && !fill.settle()) {
+        table.pending = setTimeout(more);
+        return;
+      }
       const next = rows.slice(at, at + screenful);
       if (next.length > 0) rows[at - 1].after(...next);
       at += next.length;
@@ -103,7 +108,7 @@
       if (at < rows.length) table.pending = setTimeout(more);
       else table.filling = undefined;
     };
-    table.pending = setTimeout(more, 200);
+    table.pending = setTimeout(more, fill ? 100 : 200);
   }
 
   // A very long table shows its first rows until the reader asks for all of them:
@@ -227,33 +232,40 @@
         cell.key = undefined;
         if (published.has(c)) cell.key = key(published.get(c)[i]);
       }));
-      return (row) => {
+      const fill = (row) => {
         row.classList.toggle("baseline", row.at === data.baseline);
         if (published.has(row.at)) row.replaceChildren(...published.get(row.at).map((cell) => cell.cloneNode(true)));
       };
+      fill.settle = () => true;
+      return fill;
     }
 
-    // Computes against baseline b, a column at a time as they are needed: of a
-    // long table those in sight, and the one that the reader sorts by, come first.
+    // Computes against baseline b what is needed first: of a long table the cells
+    // in sight, and the column that the reader sorts by. Until its whole column is
+    // known a figure stands without the claim that a correction could take back.
     function recompute(b) {
-      const makers = data.composites.map((_, k) => () => f.compositeColumn(k, b))
-        .concat(data.workloads.map((w, i) => (w.interval ? null : () => f.column(b, i))));
-      const columns = makers.map(() => null);
-      const column = (k) => {
-        if (columns[k] || !makers[k]) return columns[k];
-        columns[k] = makers[k]();
-        rows.forEach((row, c) => { row.cells[k + 1].key = columns[k][c].value ?? null; });
-        return columns[k];
+      const figure = data.composites.map((_, k) => (c) => f.composite(k, b, c, true))
+        .concat(data.workloads.map((w, i) => (w.interval ? null : (c) => f.relative(b, c, i, true))));
+      const columns = figure.map(() => []);
+      const settled = new Set();
+      const settle = (k) => {
+        if (settled.has(k) || !figure[k]) return;
+        settled.add(k);
+        rows.forEach((row, c) => {
+          columns[k][c] ??= figure[k](c);
+          row.cells[k + 1].key = columns[k][c].value ?? null;
+        });
+        f.correct(columns[k]);
       };
-      table.settle = (index) => { if (index > 0) column(index - 1); };
+      table.settle = (index) => settle(index - 1);
       const marks = table.querySelector("svg.iv") !== null; // few enough cells to finish all of them
-      if (marks) makers.forEach((_, k) => column(k)?.forEach((x) => x.complete?.()));
+      if (marks) figure.forEach((_, k) => { settle(k); columns[k].forEach((x) => x.complete?.()); });
       const span = marks ? spanOf(columns) : null;
-      const widest = columns.map((x) => (marks && x ? Math.max(0, ...x.map((y) => fraction(y.short))) : 0));
+      const widest = columns.map((x) => (marks ? Math.max(0, ...x.map((y) => fraction(y.short))) : 0));
       const scroll = table.parentElement, from = scroll.scrollLeft, to = from + scroll.clientWidth;
       const heads = Array.from(table.tHead.rows[0].cells);
-      const seen = makers.map((_, k) => heads[k + 1].offsetLeft < to && heads[k + 1].offsetLeft + heads[k + 1].offsetWidth > from);
-      return (row, inSight) => {
+      const seen = figure.map((_, k) => heads[k + 1].offsetLeft < to && heads[k + 1].offsetLeft + heads[k + 1].offsetWidth > from);
+      const refill = (row, inSight) => {
         const c = row.at;
         if (!published.has(c)) published.set(c, Array.from(row.cells, (cell) => cell.cloneNode(true)));
         row.classList.toggle("baseline", c === b);
@@ -261,14 +273,22 @@
         const text = c === b ? f.say("table.baseline") : differs(b, c);
         if (note) note.textContent = text;
         else if (text) row.cells[0].append(small(text));
-        makers.forEach((make, k) => {
+        figure.forEach((make, k) => {
           if (!make || (inSight && !marks && !seen[k])) return;
-          const x = column(k)[c], cell = row.cells[k + 1];
-          if (cell.shows === x) return;
+          const x = (columns[k][c] ??= make(c)), cell = row.cells[k + 1], alike = c !== b && settled.has(k) && x.verdict === "same";
+          if (cell.shows === x && cell.alike === alike) return;
           cell.shows = x;
-          fill(cell, x, c === b, span, widest[k]);
+          cell.alike = alike;
+          fill(cell, x, c === b, alike, span, widest[k]);
         });
       };
+      // One column at a call; true once none is left.
+      refill.settle = () => {
+        const next = figure.findIndex((make, k) => make && !settled.has(k));
+        if (next >= 0) settle(next);
+        return next < 0;
+      };
+      return refill;
     }
 
     function differs(b, c) {
@@ -287,7 +307,7 @@
       return s;
     }
 
-    function fill(cell, x, own, span, widest) {
+    function fill(cell, x, own, alike, span, widest) {
       x.complete?.();
       cell.className = "n";
       delete cell.dataset.v;
@@ -302,7 +322,6 @@
         return;
       }
       cell.dataset.v = x.value;
-      const alike = !own && x.verdict === "same";
       cell.classList.toggle("alike", alike);
       const n = fraction(x.short);
       const pad = n < widest ? (n === 0 ? "\u2008" : "") + "\u2007".repeat(widest - n) : "";

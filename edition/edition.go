@@ -9,9 +9,12 @@
 //
 //	e := edition.Open(os.DirFS("my-report"))
 //	if !e.Unusable() {
-//		p, err := e.Publish(edition.PublishOptions{Previous: "site"})
+//		w, err := site.Begin("site")
 //		…
-//		result, err := site.Write("site", p.Files)
+//		defer w.Close()
+//		p, err := e.Publish(edition.PublishOptions{Previous: "site", Take: w.Add})
+//		…
+//		result, err := w.Commit()
 //	}
 package edition
 

@@ -1,12 +1,13 @@
 package edition
 
 import (
-	"bytes"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"slices"
+	"sync"
 
 	"benchwright/record"
 	"benchwright/render"
@@ -31,12 +32,17 @@ type PublishOptions struct {
 	Version string
 	// Report chooses another baseline or language.
 	Report report.Options
+	// Take, if given, is handed every file as soon as it is made, from several
+	// goroutines at once and SHA256SUMS last, and must not keep its bytes. The
+	// publication then holds no files: a large one need not be in memory whole.
+	Take func(site.File) error
 }
 
 // Publication is a site that is ready to be written.
 type Publication struct {
 	Report *report.Report
-	// Files are all of them, SHA256SUMS too, sorted by path.
+	// Files are all of them, SHA256SUMS too, sorted by path; none where they were
+	// handed on.
 	Files []site.File
 	// Theme is what the pages were made with.
 	Theme *themes.Theme
@@ -44,7 +50,8 @@ type Publication struct {
 
 // Publish computes the report, compares it with the edition before, and lays
 // out the whole site. It must not be called on an unusable edition. The error
-// says which file of the theme or of the old site could not be used.
+// says which file of the theme or of the old site could not be used, or is one
+// of Take's.
 func (e *Edition) Publish(o PublishOptions) (*Publication, error) {
 	var past *data.Past
 	if o.Previous != "" {
@@ -70,14 +77,31 @@ func (e *Edition) publish(o PublishOptions, past *data.Past) (*Publication, erro
 	if err != nil {
 		return nil, fmt.Errorf("comparing with the old site: %w", err)
 	}
-	files, theme, err := e.layOut(r, history, o)
+	if o.Take == nil {
+		files, theme, err := e.layOut(r, history, o)
+		if err != nil {
+			return nil, err
+		}
+		return &Publication{Report: r, Files: site.WithSums(files), Theme: theme}, nil
+	}
+	var sums site.Checksums
+	take := o.Take
+	o.Take = func(f site.File) error {
+		sums.Add(f)
+		return take(f)
+	}
+	_, theme, err := e.layOut(r, history, o)
+	if err == nil {
+		err = take(sums.File())
+	}
 	if err != nil {
 		return nil, err
 	}
-	return &Publication{Report: r, Files: site.WithSums(files), Theme: theme}, nil
+	return &Publication{Report: r, Theme: theme}, nil
 }
 
-// layOut makes every file but the checksums.
+// layOut makes every file but the checksums, and hands them to o.Take or gives
+// them back.
 func (e *Edition) layOut(r *report.Report, history data.History, o PublishOptions) ([]site.File, *themes.Theme, error) {
 	var own fs.FS
 	if len(e.Folder.Theme) > 0 {
@@ -91,39 +115,65 @@ func (e *Edition) layOut(r *report.Report, history data.History, o PublishOption
 		return nil, nil, err
 	}
 	base := data.BaseAddress(r, o.BaseAddress)
-	taken, err := data.Files(r, e.Folder, data.Options{
+	pictures := &pictures{of: e.Folder.Media, then: o.Take, sums: map[string][sha256.Size]byte{}}
+	take := o.Take
+	if take != nil {
+		take = pictures.take
+	}
+	taken, listed, err := data.Files(r, e.Folder, data.Options{
 		Version: o.Version, Theme: theme.Name, BaseAddress: base, History: history, Elsewhere: e.shown, Template: record.ViewerTemplate(e.Project),
+		Take: take,
 	})
 	if err != nil {
 		return nil, nil, err
 	}
-	pages, err := render.Site(r, theme, render.Options{Folder: e.Folder.FS, BaseAddress: base, Data: taken})
+	pages, err := render.Site(r, theme, render.Options{Folder: e.Folder.FS, BaseAddress: base, Data: listed, Take: take})
 	if err != nil {
 		return nil, nil, err
 	}
 	files := slices.Concat(pages, taken)
-	return files, theme, e.complete(files)
+	for _, f := range files {
+		pictures.see(f)
+	}
+	return files, theme, e.complete(pictures.sums)
 }
 
 // shown says that a picture of the folder stands in the site under its own
 // path, where the pages show it.
 func (e *Edition) shown(path string, _ []byte) bool { return slices.Contains(e.Folder.Media, path) }
 
-// complete makes sure that every picture left out of the data is among the
-// pages' files after all.
-func (e *Edition) complete(files []site.File) error {
-	have := make(map[string][]byte, len(e.Folder.Media))
-	for _, f := range files {
-		if slices.Contains(e.Folder.Media, f.Path) {
-			have[f.Path] = f.Data
-		}
+// pictures sums up the folder's pictures among the files that go by.
+type pictures struct {
+	of   []string
+	then func(site.File) error
+	mu   sync.Mutex
+	sums map[string][sha256.Size]byte
+}
+
+func (p *pictures) take(f site.File) error {
+	p.see(f)
+	return p.then(f)
+}
+
+func (p *pictures) see(f site.File) {
+	if !slices.Contains(p.of, f.Path) {
+		return
 	}
+	sum := sha256.Sum256(f.Data)
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.sums[f.Path] = sum
+}
+
+// complete makes sure that every picture left out of the data is among the
+// pages' files after all, whose checksums are given.
+func (e *Edition) complete(have map[string][sha256.Size]byte) error {
 	for _, name := range e.Folder.Media {
 		want, err := fs.ReadFile(e.Folder.FS, name)
 		if err != nil {
 			return fmt.Errorf("copying %q into the site: %w", name, err)
 		}
-		if got, there := have[name]; !there || !bytes.Equal(got, want) {
+		if got, there := have[name]; !there || got != sha256.Sum256(want) {
 			return fmt.Errorf("laying out the site: the picture %q is not among its files", name)
 		}
 	}

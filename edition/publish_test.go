@@ -2,9 +2,12 @@ package edition
 
 import (
 	"bytes"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"testing"
 	"testing/fstest"
 
@@ -43,6 +46,53 @@ func TestAnEditionOnTopOfAnother(t *testing.T) {
 	}
 	if p, result := write(sample); result.Written > 0 || len(p.Report.Changes.New) != 7 {
 		t.Errorf("publishing the second edition again writes %v", result.Changed)
+	}
+}
+
+// Files that are handed on one by one are those of the publication at once.
+func TestHandedOnFilesAreTheSame(t *testing.T) {
+	sample := folder(t, sampleproject.Files())
+	want := publish(t, sample, PublishOptions{BaseAddress: "https://bench.example/"}).Files
+	var mu sync.Mutex
+	got := map[string][]byte{}
+	last := ""
+	p := publish(t, sample, PublishOptions{BaseAddress: "https://bench.example/", Take: func(f site.File) error {
+		mu.Lock()
+		defer mu.Unlock()
+		if _, twice := got[f.Path]; twice {
+			t.Errorf("%s is handed on twice", f.Path)
+		}
+		got[f.Path], last = bytes.Clone(f.Data), f.Path
+		return nil
+	}})
+	if len(p.Files) != 0 || last != site.Sums {
+		t.Errorf("%d files are kept, and the last one handed on is %q", len(p.Files), last)
+	}
+	if len(got) != len(want) {
+		t.Errorf("%d files, want %d", len(got), len(want))
+	}
+	for _, f := range want {
+		if !bytes.Equal(got[f.Path], f.Data) {
+			t.Errorf("%s is not the same", f.Path)
+		}
+	}
+}
+
+// A taker that fails ends the publication, and its error comes back.
+func TestTakerThatFails(t *testing.T) {
+	full := errors.New("the disk is full")
+	for after := range 12 {
+		var n atomic.Int64
+		e := Open(sampleproject.Files())
+		_, err := e.Publish(PublishOptions{Take: func(site.File) error {
+			if int(n.Add(1)) > after*12 {
+				return full
+			}
+			return nil
+		}})
+		if !errors.Is(err, full) {
+			t.Errorf("after %d files: %v", after*12, err)
+		}
 	}
 }
 

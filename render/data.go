@@ -25,7 +25,7 @@ func (s *site) dataPage() ([]File, error) {
 	p.Cite = data.Citation(s.r, s.base)
 	p.Check = s.book.Say("data.check")
 	var made, given []data.Listed
-	for _, f := range data.List(s.o.Data, s.r.Language) {
+	for _, f := range s.o.Data {
 		if strings.HasPrefix(f.Path, data.Inputs) {
 			given = append(given, f)
 		} else {

@@ -42,11 +42,11 @@ func sampleSite(t testing.TB, theme string) []File {
 	}
 	r := sampleReport(t)
 	folder, _ := schema.Read(sampleproject.Files())
-	made, err := data.Files(r, folder, data.Options{})
+	made, list, err := data.Files(r, folder, data.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	files, err := Site(r, th, Options{Folder: sampleproject.Files(), Data: made})
+	files, err := Site(r, th, Options{Folder: sampleproject.Files(), Data: list})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -78,7 +78,7 @@ func ShelfSite(sh *report.Shelf, theme *themes.Theme, o ShelfOptions) ([]File, e
 		return nil, err
 	}
 	s.nav = []Link{{Label: s.book.Say("nav.reports"), Href: "index.html"}, {Label: s.book.Say("nav.shared"), Href: "workloads.html"}, {Label: s.book.Say("nav.across"), Href: "across.html"}}
-	built, err := inParallel([]job{s.first, s.sharedPage, s.acrossPage, s.shelfFeed})
+	built, err := s.inParallel([]job{s.first, s.sharedPage, s.acrossPage, s.shelfFeed})
 	if err != nil {
 		return nil, err
 	}

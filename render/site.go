@@ -12,6 +12,7 @@ import (
 	"sync/atomic"
 
 	"benchwright/render/chart"
+	"benchwright/render/data"
 	publish "benchwright/render/site"
 	"benchwright/report"
 	"benchwright/themes"
@@ -25,11 +26,14 @@ type File = publish.File
 type Options struct {
 	// Folder is the project folder, for photographs; nil publishes none.
 	Folder fs.FS
-	// Data are the files that package data made of the same report, for the list
-	// of what to take away; whoever made them publishes them.
-	Data []File
+	// Data lists the files that package data made of the same report, for those
+	// who want to take them away; whoever made them publishes them.
+	Data []data.Listed
 	// BaseAddress overrides the report's own, with a closing slash.
 	BaseAddress string
+	// Take, if given, is handed every file as soon as it is made, from several
+	// goroutines at once, and must not keep its bytes; Site then gives none.
+	Take func(File) error
 }
 
 // site is what the pages of one publication share; it does not change once
@@ -54,7 +58,7 @@ type site struct {
 }
 
 // Site lays the whole report out. The error says what of the theme could not
-// be used: a report always can.
+// be used (a report always can), or is one of Take's.
 func Site(r *report.Report, theme *themes.Theme, o Options) ([]File, error) {
 	s := &site{r: r, theme: theme, o: o, book: words.For(r.Language), base: o.BaseAddress}
 	if s.base == "" {
@@ -77,21 +81,43 @@ func Site(r *report.Report, theme *themes.Theme, o Options) ([]File, error) {
 	s.rules = s.usedRules()
 	s.places = placesOf(r)
 
-	jobs := s.jobs()
-	built, err := inParallel(jobs)
+	jobs := append(s.jobs(), func() ([]File, error) { return s.assets(), nil }, func() ([]File, error) { return s.media(), nil })
+	built, err := s.inParallel(jobs)
 	if err != nil {
 		return nil, err
 	}
-	files := slices.Concat(s.assets(), s.media(), slices.Concat(built...))
+	files := slices.Concat(built...)
 	slices.SortFunc(files, func(a, b File) int { return strings.Compare(a.Path, b.Path) })
-	files = append(files, s.sitemap(files)...)
+	last := s.sitemap(files)
+	if err := s.hand(last); err != nil {
+		return nil, err
+	}
+	files = append(files, last...)
 	slices.SortFunc(files, func(a, b File) int { return strings.Compare(a.Path, b.Path) })
 	for i := 1; i < len(files); i++ {
 		if files[i].Path == files[i-1].Path {
 			return nil, fmt.Errorf("laying out the site: two files want the path %q", files[i].Path)
 		}
 	}
+	if s.o.Take != nil {
+		return nil, nil
+	}
 	return files, nil
+}
+
+// hand gives finished files to the taker, if there is one, and forgets their
+// bytes. What has none was handed on before.
+func (s *site) hand(files []File) error {
+	for i := range files {
+		if s.o.Take == nil || files[i].Data == nil {
+			continue
+		}
+		if err := s.o.Take(files[i]); err != nil {
+			return err
+		}
+		files[i].Data = nil
+	}
+	return nil
 }
 
 // job builds one or a few files.
@@ -120,7 +146,7 @@ func (s *site) jobs() []job {
 
 // inParallel runs the jobs on every core and gives what they made in the order
 // of the jobs; of several errors the first in that order.
-func inParallel(jobs []job) ([][]File, error) {
+func (s *site) inParallel(jobs []job) ([][]File, error) {
 	out := make([][]File, len(jobs))
 	errs := make([]error, len(jobs))
 	var next atomic.Int64
@@ -132,7 +158,9 @@ func inParallel(jobs []job) ([][]File, error) {
 				if i >= len(jobs) {
 					return
 				}
-				out[i], errs[i] = jobs[i]()
+				if out[i], errs[i] = jobs[i](); errs[i] == nil {
+					errs[i] = s.hand(out[i])
+				}
 			}
 		})
 	}
@@ -146,7 +174,7 @@ func inParallel(jobs []job) ([][]File, error) {
 }
 
 // fill executes the template of a page into a buffer, so that a failure leaves
-// no half page.
+// no half page, and hands the page on from there.
 func (s *site) fill(kind, at string, page any, more ...File) ([]File, error) {
 	b, ok := s.buffers.Get().(*bytes.Buffer)
 	if !ok {
@@ -157,7 +185,13 @@ func (s *site) fill(kind, at string, page any, more ...File) ([]File, error) {
 	if err := s.set.execute(b, kind, page); err != nil {
 		return nil, fmt.Errorf("filling page %q: %w", at, err)
 	}
-	return append([]File{{Path: at, Data: bytes.Clone(b.Bytes())}}, more...), nil
+	done := File{Path: at}
+	if s.o.Take == nil {
+		done.Data = bytes.Clone(b.Bytes())
+	} else if err := s.o.Take(File{Path: at, Data: b.Bytes()}); err != nil {
+		return nil, err
+	}
+	return append([]File{done}, more...), nil
 }
 
 // navigation lists the pages that every page links to.

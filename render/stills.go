@@ -70,7 +70,7 @@ func Stills(r *report.Report, theme *themes.Theme) ([]File, error) {
 	if c, ok := s.story(&Page{}); ok {
 		add("overview", func(d *still) { s.stillChart(d, c) })
 	}
-	built, err := inParallel(jobs)
+	built, err := s.inParallel(jobs)
 	if err != nil {
 		return nil, err
 	}

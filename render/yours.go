@@ -42,7 +42,7 @@ func (s *site) yoursPage() ([]File, error) {
 	if s.r.Baseline < len(s.r.Configurations) {
 		p.Baseline = s.label(s.r.Baseline)
 	}
-	if slices.ContainsFunc(s.o.Data, func(f File) bool { return f.Path == data.TemplateFile }) {
+	if slices.ContainsFunc(s.o.Data, func(f data.Listed) bool { return f.Path == data.TemplateFile }) {
 		p.Template = data.TemplateFile
 	}
 	for w := range s.r.Workloads {

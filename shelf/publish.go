@@ -43,23 +43,33 @@ type PublishOptions struct {
 	Previous string
 	// Version of the tool, for the record.
 	Version string
+	// Take, if given, is handed every file as soon as it is made, from several
+	// goroutines at once and SHA256SUMS last, and must not keep its bytes. The
+	// publications then hold no files.
+	Take func(site.File) error
 }
 
 // Publication is a site that is ready to be written.
 type Publication struct {
 	// Reports are the publications of the reports, in their order.
 	Reports []*edition.Publication
-	// Files are all of them, SHA256SUMS too, sorted by path.
+	// Files are all of them, SHA256SUMS too, sorted by path; none where they were
+	// handed on.
 	Files []site.File
 }
 
 // Publish computes every report and lays out the whole site. It must not be
 // called on an unusable shelf. The error says which file of a theme or of the
-// old site could not be used.
+// old site could not be used, or is one of Take's.
 func (s *Shelf) Publish(o PublishOptions) (*Publication, error) {
 	out := &Publication{}
 	var files []site.File
 	var reports []*report.Report
+	var sums site.Checksums
+	take := func(f site.File) error {
+		sums.Add(f)
+		return o.Take(f)
+	}
 	at := base(o.BaseAddress)
 	if at == "" {
 		at = base(s.BaseAddress)
@@ -77,6 +87,9 @@ func (s *Shelf) Publish(o PublishOptions) (*Publication, error) {
 				return nil, fmt.Errorf("opening the old site: %w", err)
 			}
 		}
+		if o.Take != nil {
+			one.Take = func(f site.File) error { return take(site.File{Path: r.Folder + "/" + f.Path, Data: f.Data}) }
+		}
 		p, err := r.Publish(one)
 		if err != nil {
 			return nil, fmt.Errorf("the report %q: %w", r.Folder, err)
@@ -91,8 +104,16 @@ func (s *Shelf) Publish(o PublishOptions) (*Publication, error) {
 	if err != nil {
 		return nil, err
 	}
-	out.Files = site.WithSums(append(files, own...))
-	return out, nil
+	if o.Take == nil {
+		out.Files = site.WithSums(append(files, own...))
+		return out, nil
+	}
+	for _, f := range own {
+		if err := take(f); err != nil {
+			return nil, err
+		}
+	}
+	return out, o.Take(sums.File())
 }
 
 // themeOf is the theme that a report is published with when the person names

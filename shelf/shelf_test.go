@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"testing/fstest"
 
@@ -34,6 +35,28 @@ func publish(t testing.TB, fsys fs.FS, o PublishOptions) *Publication {
 		t.Fatal(err)
 	}
 	return p
+}
+
+// Files that are handed on one by one are those of the publication at once.
+func TestHandedOnFilesAreTheSame(t *testing.T) {
+	shelf := os.DirFS("../testdata/shelf")
+	want := publish(t, shelf, PublishOptions{}).Files
+	var mu sync.Mutex
+	got := map[string][]byte{}
+	p := publish(t, shelf, PublishOptions{Take: func(f site.File) error {
+		mu.Lock()
+		defer mu.Unlock()
+		got[f.Path] = bytes.Clone(f.Data)
+		return nil
+	}})
+	if len(p.Files) != 0 || len(got) != len(want) {
+		t.Errorf("%d files are kept and %d handed on, want none and %d", len(p.Files), len(got), len(want))
+	}
+	for _, f := range want {
+		if !bytes.Equal(got[f.Path], f.Data) {
+			t.Errorf("%s is not the same", f.Path)
+		}
+	}
 }
 
 func asFS(files []site.File) fstest.MapFS {

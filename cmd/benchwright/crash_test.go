@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"testing"
 	"time"
 
@@ -89,6 +90,49 @@ func TestPublishKilledAtAnyMoment(t *testing.T) {
 	left, err := os.ReadDir(dir)
 	if err != nil || len(left) != 3 {
 		t.Errorf("beside the project and the sites there is still %v (%v)", left, err)
+	}
+}
+
+// TestPublishInterrupted interrupts runs with the signal of Ctrl-C: the site is
+// whole, and nothing is left beside it for the next run to clear away.
+func TestPublishInterrupted(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("Windows has no such signal for another process")
+	}
+	t.Parallel()
+	dir := t.TempDir()
+	out := filepath.Join(dir, "deep", "site")
+	publish := func(more ...string) *exec.Cmd {
+		c := exec.Command(os.Args[0], append([]string{"publish", "--sample", "--out", out}, more...)...)
+		c.Env = append(os.Environ(), commandEnv+"=1")
+		return c
+	}
+	started := time.Now()
+	if text, err := publish().CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, text)
+	}
+	whole := time.Since(started)
+	random := rand.New(rand.NewPCG(5, 6))
+	late := 0
+	for k := range 40 {
+		// Another theme every time: every page is written anew.
+		c := publish("--theme", []string{"marking-blue", "job-card"}[k%2])
+		if err := c.Start(); err != nil {
+			t.Fatal(err)
+		}
+		time.Sleep(time.Duration(random.Int64N(int64(whole) * 5 / 4)))
+		_ = c.Process.Signal(os.Interrupt) // it may be done already
+		_ = c.Wait()
+		if c.ProcessState.ExitCode() == 130 {
+			late++
+		}
+		wholeSite(t, out, k)
+		if left, err := os.ReadDir(filepath.Dir(out)); err != nil || len(left) != 1 {
+			t.Fatalf("after interrupt %d there is %v beside the site (%v)", k, left, err)
+		}
+	}
+	if late == 0 {
+		t.Error("no interrupt came while a site was written: they missed what they should hit")
 	}
 }
 

@@ -12,16 +12,36 @@ import (
 const leastRoom = 350 << 20
 
 // tune trades memory for time: a command lives for a moment, so collecting
-// garbage often is work for nothing, up to a bound that keeps large reports
-// within memory. Whoever sets GOGC or GOMEMLIMIT has the last word.
+// garbage often is work for nothing. Where much is in use that turns round, since
+// fresh memory costs more than memory that is used again; and a bound keeps large
+// reports within memory. Whoever sets GOGC or GOMEMLIMIT has the last word.
 func tune() {
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(400)
+	ownPercent, ownLimit := os.Getenv("GOGC") != "", os.Getenv("GOMEMLIMIT") != ""
+	if !ownPercent {
+		debug.SetGCPercent(percentFor(0))
 	}
-	if os.Getenv("GOMEMLIMIT") == "" {
+	if !ownLimit {
 		debug.SetMemoryLimit(leastRoom)
-		afterCollection(func() { debug.SetMemoryLimit(roomFor(alive())) })
 	}
+	afterCollection(func() {
+		inUse := alive()
+		if !ownPercent {
+			debug.SetGCPercent(percentFor(inUse))
+		}
+		if !ownLimit {
+			debug.SetMemoryLimit(roomFor(inUse))
+		}
+	})
+}
+
+// percentFor gives how much garbage may gather, in per cent of what is in use:
+// four times as much in a small report, and in a large one about half as much
+// again.
+func percentFor(alive uint64) int {
+	if alive < 24<<20 {
+		return 400
+	}
+	return 70
 }
 
 // roomFor gives the bound when so many bytes are in use: half as much again. A

@@ -38,8 +38,10 @@ in at all, name an address of this machine with --address.`,
   benchwright preview my-report --bench --address 192.0.2.7:8047`,
 		Args: folderArg,
 		RunE: func(c *cobra.Command, args []string) error {
-			if err := oneOf("theme", theme, append([]string{""}, themes.Names()...)...); err != nil {
-				return err
+			if theme != "" {
+				if err := oneOf("theme", theme, themes.Names()...); err != nil {
+					return err
+				}
 			}
 			s, err := openFolder(args, false)
 			if err != nil {

@@ -1,11 +1,16 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"os"
+	"os/signal"
 	"path/filepath"
+	"slices"
 	"strings"
+	"sync"
+	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -46,8 +51,10 @@ report in a folder of its own, an index, and what they have in common.`,
 				return err
 			}
 			defer s.Close()
-			if err := oneOf("theme", theme, append([]string{""}, themes.Names()...)...); err != nil {
-				return err
+			if theme != "" {
+				if err := oneOf("theme", theme, themes.Names()...); err != nil {
+					return err
+				}
 			}
 			if s.shelf {
 				switch {
@@ -62,23 +69,38 @@ report in a folder of its own, an index, and what they have in common.`,
 			if e.Unusable() {
 				return refuse(t, e, s.name)
 			}
-			t.step("computing …")
-			p, err := e.Publish(edition.PublishOptions{Theme: theme, BaseAddress: baseAddress, Previous: out, Version: version()})
-			if err != nil {
-				return fmt.Errorf("laying out the site: %w", err)
-			}
+			o := edition.PublishOptions{Theme: theme, BaseAddress: baseAddress, Previous: out, Version: version()}
 			if dryRun {
+				t.step("computing …")
+				o.Take = func(site.File) error { return nil }
+				p, err := e.Publish(o)
+				if err != nil {
+					return fmt.Errorf("laying out the site: %w", err)
+				}
 				printChanges(t, p)
 				return outcome(e)
 			}
-			t.step("writing …")
-			result, err := site.Write(out, p.Files)
+			var files []site.File // for the single file only; else none is kept
+			var keep sync.Mutex
+			var p *edition.Publication
+			result, err := writeSite(t, out, func(add func(site.File) error) (err error) {
+				if o.Take = add; singleFile != "" {
+					o.Take = func(f site.File) error {
+						keep.Lock()
+						files = append(files, site.File{Path: f.Path, Data: bytes.Clone(f.Data)})
+						keep.Unlock()
+						return add(f)
+					}
+				}
+				p, err = e.Publish(o)
+				return err
+			})
 			if err != nil {
-				return writeFault(out, err)
+				return err
 			}
-			t.step("")
 			if singleFile != "" {
-				data, err := render.SingleFile(p.Files)
+				slices.SortFunc(files, func(a, b site.File) int { return strings.Compare(a.Path, b.Path) })
+				data, err := render.SingleFile(files)
 				if err != nil {
 					return fmt.Errorf("putting the report into one file: %w", err)
 				}
@@ -99,7 +121,7 @@ report in a folder of its own, an index, and what they have in common.`,
 				t.step("")
 				fmt.Fprintf(t.out, "stills: %s in %s\n", plural(len(pictures), "picture"), stills)
 			}
-			printPublished(t, e.Findings, out, result, len(p.Files))
+			printPublished(t, e.Findings, out, result)
 			return outcome(e)
 		},
 	}
@@ -112,6 +134,51 @@ report in a folder of its own, an index, and what they have in common.`,
 	f.BoolVar(&dryRun, "dry-run", false, "say what would change, and write nothing")
 	f.BoolVar(&sample, "sample", false, "publish the embedded sample")
 	return c
+}
+
+// writeSite writes a site while it is laid out, and leaves nothing behind of one
+// that was not finished, also when somebody interrupts.
+func writeSite(t *terminal, out string, lay func(add func(site.File) error) error) (site.Result, error) {
+	// Listening begins first, so that no moment is missed.
+	signals := make(chan os.Signal, 1)
+	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
+	defer signal.Stop(signals)
+	w, err := site.Begin(out)
+	if err != nil {
+		return site.Result{}, writeFault(out, err)
+	}
+	defer w.Close()
+	finished := make(chan struct{})
+	defer close(finished)
+	go endOn(signals, finished, w.Close)
+	t.step("computing and writing …")
+	if err := lay(w.Add); err != nil {
+		if fault := w.Fault(); fault != nil && errors.Is(err, fault) {
+			return site.Result{}, writeFault(out, err)
+		}
+		return site.Result{}, fmt.Errorf("laying out the site: %w", err)
+	}
+	result, err := w.Commit()
+	if err != nil {
+		return result, writeFault(out, err)
+	}
+	t.step("")
+	return result, nil
+}
+
+// endOn waits for a signal, cleans up and ends the command with the exit code
+// that shells give to it; or it waits until the work is finished.
+func endOn(signals <-chan os.Signal, finished <-chan struct{}, clean func()) {
+	select {
+	case s := <-signals:
+		clean()
+		code := 128 + int(syscall.SIGTERM)
+		if s == os.Interrupt {
+			code = 128 + int(syscall.SIGINT)
+		}
+		os.Exit(code)
+	case <-finished:
+	}
 }
 
 // writeFault says why a folder could not be written, and what to try.
@@ -129,8 +196,9 @@ func writeFault(dir string, err error) error {
 }
 
 // printPublished says what was written and how to look at it.
-func printPublished(t *terminal, findings []schema.Finding, out string, result site.Result, files int) {
+func printPublished(t *terminal, findings []schema.Finding, out string, result site.Result) {
 	index := filepath.Join(out, "index.html")
+	files := result.Written + result.Unchanged
 	switch {
 	case result.Written == 0 && result.Removed == 0:
 		fmt.Fprintf(t.out, "%s is up to date (%s)\n", out, plural(files, "file"))

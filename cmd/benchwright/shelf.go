@@ -97,12 +97,13 @@ func publishShelf(t *terminal, from *source, out string, dryRun bool, o shelf.Pu
 		}
 		return errUnread
 	}
-	t.step("computing …")
-	p, err := s.Publish(o)
-	if err != nil {
-		return fmt.Errorf("laying out the site: %w", err)
-	}
 	if dryRun {
+		t.step("computing …")
+		o.Take = func(site.File) error { return nil }
+		p, err := s.Publish(o)
+		if err != nil {
+			return fmt.Errorf("laying out the site: %w", err)
+		}
 		t.step("")
 		for i, r := range p.Reports {
 			if i > 0 {
@@ -113,13 +114,15 @@ func publishShelf(t *terminal, from *source, out string, dryRun bool, o shelf.Pu
 		}
 		return outcome(s)
 	}
-	t.step("writing …")
-	result, err := site.Write(out, p.Files)
+	result, err := writeSite(t, out, func(add func(site.File) error) error {
+		o.Take = add
+		_, err := s.Publish(o)
+		return err
+	})
 	if err != nil {
-		return writeFault(out, err)
+		return err
 	}
-	t.step("")
-	printPublished(t, s.Findings, out, result, len(p.Files))
+	printPublished(t, s.Findings, out, result)
 	return outcome(s)
 }
 

@@ -66,7 +66,7 @@ func BenchmarkFiles(b *testing.B) {
 	r, folder := unchecked(b, wide(200))
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := Files(r, folder, Options{}); err != nil {
+		if _, _, err := Files(r, folder, Options{}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -57,16 +57,19 @@ type Options struct {
 	Elsewhere func(path string, data []byte) bool
 	// Template is what a viewer fills in with own readings; nil publishes none.
 	Template []byte
+	// Take, if given, is handed every file as soon as it is made, from several
+	// goroutines at once, and must not keep its bytes; Files then gives none.
+	Take func(site.File) error
 }
 
-// Files gives the data part of the site, sorted by path. folder is the one that
-// r was made from. An error means that a file of the folder can no longer be
-// read.
-func Files(r *report.Report, folder *schema.Folder, o Options) ([]site.File, error) {
+// Files gives the data part of the site, and the list of it for people, both
+// sorted by path. folder is the one that r was made from. An error means that a
+// file of the folder can no longer be read, or is one of Take's.
+func Files(r *report.Report, folder *schema.Folder, o Options) ([]site.File, []Listed, error) {
 	m := &maker{r: r, o: o, book: words.For(r.Language), base: BaseAddress(r, o.BaseAddress)}
 	inputs, err := m.inputs(folder)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	for _, t := range m.tables() {
 		m.resource(t.name+".csv", &t, t.write)
@@ -86,17 +89,24 @@ func Files(r *report.Report, folder *schema.Folder, o Options) ([]site.File, err
 		m.resource("previous.json", nil, func() []byte { return o.History.Previous })
 	}
 	if err := m.schemas(); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	for _, f := range inputs {
 		m.resource(strings.TrimPrefix(f.Path, Folder), nil, func() []byte { return f.Data })
 	}
-	m.make()
-	m.add("CITATION.txt", []byte(m.citation()+"\n"))
-	m.add("CITATION.cff", m.citationFile())
-	m.add("datapackage.json", m.descriptor())
+	if err := m.make(); err != nil {
+		return nil, nil, err
+	}
+	for name, text := range map[string][]byte{"CITATION.txt": []byte(m.citation() + "\n"), "CITATION.cff": m.citationFile(), "datapackage.json": m.descriptor()} {
+		kept, err := m.hand(name, text)
+		if err != nil {
+			return nil, nil, err
+		}
+		m.list(name, len(text), kept)
+	}
 	slices.SortFunc(m.files, func(a, b site.File) int { return cmp.Compare(a.Path, b.Path) })
-	return m.files, nil
+	slices.SortFunc(m.listed, func(a, b Listed) int { return cmp.Compare(a.Path, b.Path) })
+	return m.files, m.listed, nil
 }
 
 // BaseAddress gives where the site will stand, with a closing slash: the one
@@ -115,12 +125,18 @@ type maker struct {
 	o         Options
 	book      *words.Book
 	base      string
-	files     []site.File
+	files     []site.File // none when they are handed on
+	listed    []Listed
 	resources []resource
 }
 
-func (m *maker) add(name string, data []byte) {
-	m.files = append(m.files, site.File{Path: Folder + name, Data: data})
+// list adds a file of so many bytes to the list, and itself unless it was
+// handed on.
+func (m *maker) list(name string, size int, text []byte) {
+	m.listed = append(m.listed, Listed{Folder + name, what(m.book, Folder+name), size})
+	if m.o.Take == nil {
+		m.files = append(m.files, site.File{Path: Folder + name, Data: text})
+	}
 }
 
 // inputs copies the files that the report was made from, exactly as they were
@@ -207,16 +223,6 @@ type Listed struct {
 	What string
 	// Size in bytes.
 	Size int
-}
-
-// List describes files that Files gave, for people.
-func List(files []site.File, language string) []Listed {
-	b := words.For(language)
-	out := make([]Listed, 0, len(files))
-	for _, f := range files {
-		out = append(out, Listed{f.Path, what(b, f.Path), len(f.Data)})
-	}
-	return out
 }
 
 // what says in words what a file holds.

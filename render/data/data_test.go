@@ -87,11 +87,22 @@ common: {cost: 15}
 func filesOf(t testing.TB, fsys fs.FS, o Options) (*report.Report, []site.File) {
 	t.Helper()
 	r, folder := built(t, fsys)
-	files, err := Files(r, folder, o)
+	files, _, err := Files(r, folder, o)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return r, files
+}
+
+// listed is what Files lists beside the files.
+func listed(t testing.TB, r *report.Report, fsys fs.FS) []Listed {
+	t.Helper()
+	folder, _ := schema.Read(fsys)
+	_, list, err := Files(r, folder, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return list
 }
 
 func contents(files []site.File) map[string][]byte {
@@ -353,7 +364,7 @@ func TestFormulasAreDefusedAndReadingsAreExact(t *testing.T) {
 func TestJSONKeepsToItsSchema(t *testing.T) {
 	for name, fsys := range map[string]fs.FS{"sample": sampleproject.Files(), "small": small()} {
 		r, folder := built(t, fsys)
-		first, err := Files(r, folder, Options{Version: "1"})
+		first, _, err := Files(r, folder, Options{Version: "1"})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -369,7 +380,7 @@ func TestJSONKeepsToItsSchema(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		second, err := Files(r, folder, Options{Version: "1", History: history})
+		second, _, err := Files(r, folder, Options{Version: "1", History: history})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -493,7 +504,7 @@ func TestTheDescriptorKeepsToTheStandard(t *testing.T) {
 
 func TestDatasetIsSafeInAScriptElement(t *testing.T) {
 	r, files := filesOf(t, small(), Options{})
-	text := Dataset(r, files, "")
+	text := Dataset(r, listed(t, r, small()), "")
 	if bytes.ContainsAny(text, "<>&") {
 		t.Errorf("the text could end its element: %s", text)
 	}
@@ -522,7 +533,7 @@ func TestDatasetIsSafeInAScriptElement(t *testing.T) {
 	if len(d.Distribution) < 10 {
 		t.Errorf("only %d files are offered", len(d.Distribution))
 	}
-	with := Dataset(r, files, "https://bench.example/x")
+	with := Dataset(r, listed(t, r, small()), "https://bench.example/x")
 	if !bytes.Contains(with, []byte(`"https://bench.example/x/data/readings.csv"`)) {
 		t.Errorf("addresses are not full ones: %s", with)
 	}

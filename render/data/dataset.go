@@ -6,17 +6,16 @@ import (
 	"strconv"
 	"strings"
 
-	"benchwright/render/site"
 	"benchwright/report"
 	"benchwright/words"
 )
 
 // Dataset describes the data for search engines: a schema.org Dataset as
-// JSON-LD. files are those that Files gave; the tables and JSON files of the
+// JSON-LD. files are those that Files listed; the tables and JSON files of the
 // report itself are listed, its inputs are not. Addresses are relative to the
 // root of the site, unless there is a base address. The text is safe inside a
 // script element: < > and & are written as escapes.
-func Dataset(r *report.Report, files []site.File, baseAddress string) []byte {
+func Dataset(r *report.Report, files []Listed, baseAddress string) []byte {
 	p := r.Project
 	m := maker{r: r, book: words.For(r.Language), base: BaseAddress(r, baseAddress)}
 	d := dataset{
@@ -48,8 +47,8 @@ func Dataset(r *report.Report, files []site.File, baseAddress string) []byte {
 		if ending != "csv" && ending != "json" {
 			continue
 		}
-		d.Distribution = append(d.Distribution, download{Type: "DataDownload", Name: what(m.book, f.Path), ContentURL: m.base + f.Path,
-			EncodingFormat: mediaType(ending), ContentSize: strconv.Itoa(len(f.Data)) + " B"})
+		d.Distribution = append(d.Distribution, download{Type: "DataDownload", Name: f.What, ContentURL: m.base + f.Path,
+			EncodingFormat: mediaType(ending), ContentSize: strconv.Itoa(f.Size) + " B"})
 	}
 	out, err := json.MarshalIndent(d, "", "  ")
 	if err != nil { // texts and lists of texts

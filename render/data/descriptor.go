@@ -10,6 +10,8 @@ import (
 	"sync"
 	"sync/atomic"
 	"unicode"
+
+	"benchwright/render/site"
 )
 
 // resource is one entry of the descriptor.
@@ -30,25 +32,39 @@ func (m *maker) resource(name string, t *table, write func() []byte) {
 }
 
 // make writes what was announced, on every core: each file is made of the
-// report alone.
-func (m *maker) make() {
-	made := make([][]byte, len(m.resources))
+// report alone. The error is one of the taker's.
+func (m *maker) make() error {
+	made, errs := make([][]byte, len(m.resources)), make([]error, len(m.resources))
 	var next atomic.Int64
 	var wait sync.WaitGroup
 	for range min(runtime.GOMAXPROCS(0), len(m.resources)) {
 		wait.Go(func() {
 			for i := int(next.Add(1)) - 1; i < len(made); i = int(next.Add(1)) - 1 {
 				r := &m.resources[i]
-				made[i] = r.write()
-				sum := sha256.Sum256(made[i])
-				r.bytes, r.hash = len(made[i]), "sha256:"+hex.EncodeToString(sum[:])
+				text := r.write()
+				sum := sha256.Sum256(text)
+				r.bytes, r.hash = len(text), "sha256:"+hex.EncodeToString(sum[:])
+				made[i], errs[i] = m.hand(r.path, text)
 			}
 		})
 	}
 	wait.Wait()
 	for i, r := range m.resources {
-		m.add(r.path, made[i])
+		if errs[i] != nil {
+			return errs[i]
+		}
+		m.list(r.path, r.bytes, made[i])
 	}
+	return nil
+}
+
+// hand gives a finished file to the taker, if there is one, and gives back what
+// is to be kept of its bytes.
+func (m *maker) hand(name string, text []byte) ([]byte, error) {
+	if m.o.Take == nil {
+		return text, nil
+	}
+	return nil, m.o.Take(site.File{Path: Folder + name, Data: text})
 }
 
 // resourceName gives a name of the letters that the standard recommends.

@@ -37,7 +37,7 @@ func tryPublishing(t testing.TB, old fstest.MapFS, date string, edit func(result
 		return nil, nil, err
 	}
 	var files []site.File
-	files, err = Files(r, folder, Options{History: history})
+	files, _, err = Files(r, folder, Options{History: history})
 	return r, mapOf(files), err
 }
 

@@ -1,7 +1,7 @@
 // Package site puts the files of a published site into a folder, safely.
 //
-// In: a folder's path and the files that the site shall have. Out: the folder
-// with exactly these files and whatever else was in it that this package did
+// In: a folder's path and the files that the site shall have, all at once (Write)
+// or one by one as they are made (Begin). Out: the folder with exactly these files and whatever else was in it that this package did
 // not make. It imports no other package of this module.
 //
 // What it promises:
@@ -12,8 +12,8 @@
 //     between them in which the folder is not there).
 //   - A file whose bytes did not change keeps its inode and its times.
 //   - A file that is not in the folder's SHA256SUMS was made by somebody else
-//     and stays; when the site needs that very path, Write refuses with
-//     ErrForeign before it changes anything.
+//     and stays; when the site needs that very path, it is refused with
+//     ErrForeign and nothing changes.
 //   - A file in SHA256SUMS that the site has no more is removed.
 //
 // What it does not promise: durability through a loss of power. The exchange is
@@ -29,6 +29,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path"
 	"path/filepath"
@@ -60,20 +61,44 @@ type Result struct {
 // not make.
 var ErrForeign = errors.New("is not a file that benchwright made")
 
-// WithSums adds SHA256SUMS over all files to them and sorts the whole by path.
-func WithSums(files []File) []File {
-	out := slices.Clone(files)
-	slices.SortFunc(out, func(a, b File) int { return strings.Compare(a.Path, b.Path) })
-	sums := make([][sha256.Size]byte, len(out))
-	onEveryCore(len(out), func(i int) { sums[i] = sha256.Sum256(out[i].Data) })
+// Checksums collects the checksums of files as they are made; the zero value is
+// ready, and Add may be called from any goroutine.
+type Checksums struct {
+	mu   sync.Mutex
+	sums map[string][sha256.Size]byte
+}
+
+// Add sums up one file.
+func (c *Checksums) Add(f File) {
+	sum := sha256.Sum256(f.Data)
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.sums == nil {
+		c.sums = map[string][sha256.Size]byte{}
+	}
+	c.sums[f.Path] = sum
+}
+
+// File is SHA256SUMS over what was added.
+func (c *Checksums) File() File {
+	c.mu.Lock()
+	defer c.mu.Unlock()
 	var b bytes.Buffer
-	for i, f := range out {
-		b.WriteString(hex.EncodeToString(sums[i][:]))
+	for _, name := range slices.Sorted(maps.Keys(c.sums)) {
+		sum := c.sums[name]
+		b.WriteString(hex.EncodeToString(sum[:]))
 		b.WriteString("  ")
-		b.WriteString(f.Path)
+		b.WriteString(name)
 		b.WriteByte('\n')
 	}
-	out = append(out, File{Sums, b.Bytes()})
+	return File{Sums, b.Bytes()}
+}
+
+// WithSums adds SHA256SUMS over all files to them and sorts the whole by path.
+func WithSums(files []File) []File {
+	var sums Checksums
+	onEveryCore(len(files), func(i int) { sums.Add(files[i]) })
+	out := append(slices.Clone(files), sums.File())
 	slices.SortFunc(out, func(a, b File) int { return strings.Compare(a.Path, b.Path) })
 	return out
 }
@@ -96,66 +121,263 @@ func ReadSums(data []byte) (map[string]string, error) {
 // (fs.ValidPath) and include SHA256SUMS (see WithSums). The parent of dir must
 // exist or be creatable.
 func Write(dir string, files []File) (Result, error) {
-	want := make(map[string][]byte, len(files))
+	w, err := Begin(dir)
+	if err != nil {
+		return Result{}, err
+	}
+	defer w.Close()
+	// What is refused for its path is refused before anything is written.
 	for _, f := range files {
-		if !fs.ValidPath(f.Path) || f.Path == "." {
-			return Result{}, fmt.Errorf("%q is not a path inside a site", f.Path)
-		}
-		if _, twice := want[f.Path]; twice {
-			return Result{}, fmt.Errorf("%q stands twice among the files", f.Path)
-		}
-		want[f.Path] = f.Data
-	}
-	dir, err := resolve(dir)
-	if err != nil {
-		return Result{}, err
-	}
-	parent := filepath.Dir(dir)
-	if err := os.MkdirAll(parent, 0o755); err != nil {
-		return Result{}, fmt.Errorf("making the folder above the site: %w", err)
-	}
-	if err := clearLeftovers(parent, dir); err != nil {
-		return Result{}, err
-	}
-	old, err := scan(dir)
-	if err != nil {
-		return Result{}, err
-	}
-	for name := range want {
-		if err := old.free(name); err != nil {
+		if err := w.take(f.Path); err != nil {
 			return Result{}, err
 		}
 	}
+	errs := make([]error, len(files))
+	onEveryCore(len(files), func(i int) { errs[i] = w.put(files[i]) })
+	for _, err := range errs {
+		if err != nil {
+			return Result{}, err
+		}
+	}
+	return w.Commit()
+}
+
+// Writer puts a site into a folder file by file, so that a large one need not be
+// in memory as a whole. What it is given stands beside the folder until Commit,
+// and nowhere after Close.
+type Writer struct {
+	dir, next string
+	above     []string // folders that had to be made for dir, the deepest first
+	old       *tree
+	unlock    func()
+	fault     atomic.Pointer[error]
+	adding    sync.RWMutex // held for reading while a file is put, for writing to end it all
+
+	mu     sync.Mutex
+	files  map[string]bool // path → written, and not the old one
+	folder map[string]bool // made below next
+}
+
+// Begin starts to write the site in dir, whose parent must exist or be
+// creatable. It refuses with ErrBusy while another run writes there. Whoever
+// begins must Close.
+func Begin(dir string) (*Writer, error) {
+	dir, err := resolve(dir)
+	if err != nil {
+		return nil, err
+	}
+	w := &Writer{dir: dir, files: map[string]bool{}, folder: map[string]bool{".": true}}
+	if err := w.begin(); err != nil {
+		w.Close()
+		return nil, err
+	}
+	return w, nil
+}
+
+func (w *Writer) begin() (err error) {
+	parent := filepath.Dir(w.dir)
+	for up := parent; !exists(up); up = filepath.Dir(up) {
+		w.above = append(w.above, up)
+	}
+	if err := os.MkdirAll(parent, 0o755); err != nil {
+		return fmt.Errorf("making the folder above the site: %w", err)
+	}
+	if err := clearLeftovers(parent, w.dir); err != nil {
+		return err
+	}
+	if w.old, err = scan(w.dir); err != nil {
+		return err
+	}
 	// The name starts with a dot and ends in digits, so that a server that
 	// hides dot files never lists it and the next run knows it as a leftover.
-	next, err := os.MkdirTemp(parent, leftoverPrefix(filepath.Base(dir)))
-	if err != nil {
-		return Result{}, fmt.Errorf("making a folder beside the site: %w", err)
+	if w.next, err = os.MkdirTemp(parent, leftoverPrefix(filepath.Base(w.dir))); err != nil {
+		return fmt.Errorf("making a folder beside the site: %w", err)
 	}
-	defer os.RemoveAll(next)
-	unlock, err := lock(next)
+	w.unlock, err = lock(w.next)
+	return err
+}
+
+func exists(name string) bool {
+	_, err := os.Lstat(name)
+	return err == nil || !errors.Is(err, fs.ErrNotExist)
+}
+
+// Add puts one file, from any goroutine; its bytes may be used again afterwards.
+// The error is the first that any Add met: a path that is not valid, comes a
+// second time or is a foreign file's, or a fault in writing.
+func (w *Writer) Add(f File) error {
+	w.adding.RLock()
+	defer w.adding.RUnlock()
+	if first := w.fault.Load(); first != nil {
+		return *first
+	}
+	err := w.take(f.Path)
+	if err == nil {
+		err = w.put(f)
+	}
 	if err != nil {
+		w.fault.CompareAndSwap(nil, &err)
+		return *w.fault.Load()
+	}
+	return nil
+}
+
+// Fault is the error that Add met first, nil for none: whoever handed Add to
+// somebody else tells by it whose error came back.
+func (w *Writer) Fault() error {
+	if first := w.fault.Load(); first != nil {
+		return *first
+	}
+	return nil
+}
+
+// take says whether the site may use a path, and keeps it for the file.
+func (w *Writer) take(name string) error {
+	if !fs.ValidPath(name) || name == "." {
+		return fmt.Errorf("%q is not a path inside a site", name)
+	}
+	if err := w.old.free(name); err != nil {
+		return err
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if _, twice := w.files[name]; twice {
+		return fmt.Errorf("%q stands twice among the files", name)
+	}
+	w.files[name] = false
+	return nil
+}
+
+// ensure makes the folder that a file stands in.
+func (w *Writer) ensure(name string) error {
+	up := path.Dir(name)
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.folder[up] {
+		return nil
+	}
+	if err := os.MkdirAll(w.below(w.next, up), 0o755); err != nil {
+		return err
+	}
+	w.folder[up] = true
+	return nil
+}
+
+func (w *Writer) below(root, name string) string {
+	return filepath.Join(root, filepath.FromSlash(name))
+}
+
+// put brings one file of the site into the new tree: the old one if its bytes
+// are the same.
+func (w *Writer) put(f File) error {
+	if err := w.ensure(f.Path); err != nil {
+		return err
+	}
+	to := w.below(w.next, f.Path)
+	if info, ok := w.old.made[f.Path]; ok && info.Size() == int64(len(f.Data)) {
+		if from := w.below(w.dir, f.Path); same(from, f.Data) {
+			return carry(from, to)
+		}
+	}
+	if err := os.WriteFile(to, f.Data, 0o644); err != nil {
+		return fmt.Errorf("writing %s: %w", f.Path, err)
+	}
+	w.mu.Lock()
+	w.files[f.Path] = true
+	w.mu.Unlock()
+	return nil
+}
+
+// Commit puts what was added in the place of the old site. SHA256SUMS must be
+// among it.
+func (w *Writer) Commit() (Result, error) {
+	if err := w.Fault(); err != nil {
 		return Result{}, err
 	}
-	defer unlock()
-	result, err := build(dir, next, old, files)
-	if err != nil {
-		return Result{}, err
+	if _, there := w.files[Sums]; !there {
+		return Result{}, fmt.Errorf("a site without %s cannot be put in place", Sums)
 	}
-	if result.Written == 0 && result.Removed == 0 && old.exists {
+	var result Result
+	for name, written := range w.files {
+		if written {
+			result.Written++
+			result.Changed = append(result.Changed, name)
+		} else {
+			result.Unchanged++
+		}
+	}
+	slices.Sort(result.Changed)
+	for name := range w.old.made {
+		if _, kept := w.files[name]; !kept {
+			result.Removed++
+		}
+	}
+	if result.Written == 0 && result.Removed == 0 && w.old.exists && exists(w.dir) {
 		return result, nil
 	}
-	mode := fs.FileMode(0o755)
-	if old.exists {
-		mode = old.mode
-	}
-	if err := os.Chmod(next, mode); err != nil {
+	mode, existed, err := w.keepForeign()
+	if err != nil {
 		return Result{}, err
 	}
-	if err := swap(dir, next, old.exists); err != nil {
+	if err := os.Chmod(w.next, mode); err != nil {
+		return Result{}, err
+	}
+	if err := swap(w.dir, w.next, existed); err != nil {
 		return Result{}, fmt.Errorf("putting the new site in place: %w", err)
 	}
 	return result, nil
+}
+
+// keepForeign brings what somebody else put into the folder into the new tree.
+// It looks again: time has gone by since the beginning. It gives the folder's
+// mode, and whether there is a folder.
+func (w *Writer) keepForeign() (fs.FileMode, bool, error) {
+	now, err := scan(w.dir)
+	if err != nil {
+		return 0, false, err
+	}
+	if !now.exists {
+		return 0o755, false, nil
+	}
+	for name := range w.files {
+		if err := now.free(name); err != nil {
+			return 0, false, err
+		}
+	}
+	for _, name := range now.foreign {
+		if err := w.ensure(name); err != nil {
+			return 0, false, err
+		}
+		if err := carry(w.below(w.dir, name), w.below(w.next, name)); err != nil {
+			return 0, false, fmt.Errorf("keeping %s: %w", name, err)
+		}
+	}
+	for _, name := range now.emptyDirs() {
+		if err := os.MkdirAll(w.below(w.next, name), 0o755); err != nil {
+			return 0, false, err
+		}
+	}
+	return now.mode, true, nil
+}
+
+// errClosed is what comes after Close.
+var errClosed = errors.New("the writing of the site was ended")
+
+// Close ends the writing: what was added and not committed is gone, and so is
+// the old site after a Commit. It may be called at any moment, and again.
+func (w *Writer) Close() {
+	w.fault.CompareAndSwap(nil, &errClosed)
+	w.adding.Lock() // what is being put comes to its end, and no more comes after it
+	defer w.adding.Unlock()
+	if w.next != "" {
+		_ = os.RemoveAll(w.next) // the next run removes what this one could not
+	}
+	for _, dir := range w.above {
+		_ = os.Remove(dir) // which an empty one is for
+	}
+	if w.unlock != nil {
+		w.unlock()
+	}
 }
 
 // resolve follows a link to the folder itself, so that the folder is exchanged
@@ -319,82 +541,6 @@ func (t *tree) emptyDirs() []string {
 	}
 	slices.Sort(out)
 	return out
-}
-
-// build fills the new tree: unchanged and foreign files as links to the old
-// ones, the rest written.
-func build(dir, next string, old *tree, files []File) (Result, error) {
-	var result Result
-	made := map[string]bool{}
-	ensure := func(name string) error {
-		up := path.Dir(name)
-		if up == "." || made[up] {
-			return nil
-		}
-		if err := os.MkdirAll(filepath.Join(next, filepath.FromSlash(up)), 0o755); err != nil {
-			return err
-		}
-		made[up] = true
-		return nil
-	}
-	for _, f := range files {
-		if err := ensure(f.Path); err != nil {
-			return result, err
-		}
-	}
-	written, errs := make([]bool, len(files)), make([]error, len(files))
-	onEveryCore(len(files), func(i int) { written[i], errs[i] = put(dir, next, old, files[i]) })
-	for i, f := range files {
-		switch {
-		case errs[i] != nil:
-			return result, errs[i]
-		case written[i]:
-			result.Written++
-			result.Changed = append(result.Changed, f.Path)
-		default:
-			result.Unchanged++
-		}
-	}
-	slices.Sort(result.Changed)
-	for _, name := range old.foreign {
-		if err := ensure(name); err != nil {
-			return result, err
-		}
-		if err := carry(filepath.Join(dir, filepath.FromSlash(name)), filepath.Join(next, filepath.FromSlash(name))); err != nil {
-			return result, fmt.Errorf("keeping %s: %w", name, err)
-		}
-	}
-	for _, name := range old.emptyDirs() {
-		if err := os.MkdirAll(filepath.Join(next, filepath.FromSlash(name)), 0o755); err != nil {
-			return result, err
-		}
-	}
-	want := make(map[string]bool, len(files))
-	for _, f := range files {
-		want[f.Path] = true
-	}
-	for name := range old.made {
-		if !want[name] {
-			result.Removed++
-		}
-	}
-	return result, nil
-}
-
-// put brings one file of the site into the new tree: the old one if its bytes
-// are the same.
-func put(dir, next string, old *tree, f File) (written bool, err error) {
-	to := filepath.Join(next, filepath.FromSlash(f.Path))
-	if info, ok := old.made[f.Path]; ok && info.Size() == int64(len(f.Data)) {
-		from := filepath.Join(dir, filepath.FromSlash(f.Path))
-		if same(from, f.Data) {
-			return false, carry(from, to)
-		}
-	}
-	if err := os.WriteFile(to, f.Data, 0o644); err != nil {
-		return false, fmt.Errorf("writing %s: %w", f.Path, err)
-	}
-	return true, nil
 }
 
 // onEveryCore runs f for 0 … n−1; each call writes only what is its own.

@@ -6,8 +6,10 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"reflect"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 )
@@ -173,6 +175,114 @@ func TestSumsRoundTrip(t *testing.T) {
 			t.Errorf("%q was accepted", bad)
 		}
 	}
+}
+
+// begun starts a writer and adds files to it, from as many goroutines.
+func begun(t *testing.T, dir string, fs []File) *Writer {
+	t.Helper()
+	w, err := Begin(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(w.Close)
+	var wait sync.WaitGroup
+	for _, f := range fs {
+		wait.Go(func() {
+			if err := w.Add(f); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	wait.Wait()
+	return w
+}
+
+func TestFilesAddedOneByOneAreTheSite(t *testing.T) {
+	dir, other := filepath.Join(t.TempDir(), "site"), filepath.Join(t.TempDir(), "site")
+	mustWrite(t, dir, edition(1))
+	mustWrite(t, other, edition(1))
+	w := begun(t, dir, edition(0))
+	if got := read(t, filepath.Join(dir, "p/7.html")); got != "1" {
+		t.Errorf("before the site is finished a reader sees %q", got)
+	}
+	// Time goes by, and somebody puts a file of their own into the folder.
+	if err := os.WriteFile(filepath.Join(dir, "mine.txt"), []byte("mine"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	got, err := w.Commit()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := mustWrite(t, other, edition(0)); !reflect.DeepEqual(got, want) {
+		t.Errorf("file by file %+v, at once %+v", got, want)
+	}
+	whole(t, dir, 0)
+	if read(t, filepath.Join(dir, "mine.txt")) != "mine" {
+		t.Error("a file that came meanwhile is gone")
+	}
+}
+
+func TestWhatIsNotFinishedLeavesNothing(t *testing.T) {
+	top := t.TempDir()
+	dir := filepath.Join(top, "deep", "deeper", "site")
+	w := begun(t, dir, edition(0)[1:30]) // SHA256SUMS comes first
+	if _, err := w.Commit(); err == nil {
+		t.Error("a site without checksums is put in place")
+	}
+	w.Close()
+	if left, err := os.ReadDir(top); err != nil || len(left) != 0 {
+		t.Errorf("there is still %v (%v)", left, err)
+	}
+	if err := w.Add(File{"late.html", nil}); err == nil {
+		t.Error("a file is taken after the end")
+	}
+	if left, err := os.ReadDir(top); err != nil || len(left) != 0 {
+		t.Errorf("the late file left %v (%v)", left, err)
+	}
+}
+
+func TestAddRefusesWhatWriteRefuses(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "site")
+	mustWrite(t, dir, edition(0))
+	foreign := filepath.Join(dir, "new.html")
+	if err := os.WriteFile(foreign, []byte("mine"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"p/3.html", "../x", ".", "", "new.html"} {
+		w := begun(t, dir, edition(0))
+		err := w.Add(File{name, []byte("x")})
+		if err == nil {
+			t.Errorf("%q is taken", name)
+		}
+		// It is the first fault that counts, and it stands in the way of the end.
+		if w.Fault() != err || w.Add(File{"other.html", nil}) != err {
+			t.Errorf("after %q the fault is %v", name, w.Fault())
+		}
+		if _, end := w.Commit(); end != err {
+			t.Errorf("after %q the end says %v", name, end)
+		}
+		w.Close()
+	}
+	if read(t, foreign) != "mine" {
+		t.Error("the foreign file was changed")
+	}
+	whole(t, dir, 0)
+}
+
+// A second writer of the same site is told so, and the first one goes on.
+func TestTwoWritersAtOnce(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "site")
+	w := begun(t, dir, edition(0))
+	if second, err := Begin(dir); !errors.Is(err, ErrBusy) {
+		if second != nil {
+			second.Close()
+		}
+		t.Errorf("the second writer is told %v", err)
+	}
+	if _, err := w.Commit(); err != nil {
+		t.Fatal(err)
+	}
+	whole(t, dir, 0)
 }
 
 // writerEnv makes the test binary a writer that is meant to be killed.

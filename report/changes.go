@@ -65,7 +65,15 @@ type ChangedFigure struct {
 // scale changed, relative figures after a change of the baseline, and a question
 // that asks something else under the same id. Each is said in a sentence.
 func Compare(old Publication, r *Report) *Changes {
+	long := r.longLists()
+	return compare(old, r, long.cells, long.readings)
+}
+
+// compare is Compare for the cells and readings of r that are given, the others
+// being the same in an edition before.
+func compare(old Publication, r *Report, cells []PublishedCell, readings []PublishedReadings) *Changes {
 	c := newComparison(old, r)
+	c.now.Cells, c.now.Readings = cells, readings
 	out := &Changes{Since: old.Date}
 	c.readings(out)
 	c.answers(out)

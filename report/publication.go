@@ -215,14 +215,22 @@ func (r *Report) Publication() Publication {
 		}
 		out.Composites = append(out.Composites, row)
 	}
+	long := r.longLists()
+	out.Cells, out.Readings = long.cells, long.readings
+	return out
+}
+
+// publishedCells are all in which something was measured.
+func (r *Report) publishedCells() []PublishedCell {
+	p := r.Project
+	out := make([]PublishedCell, 0, len(p.Configurations)*len(p.Workloads))
 	for c := range r.Cells {
 		for w := range r.Cells[c] {
 			if x := &r.Cells[c][w]; x.Centre.State != Absent {
-				out.Cells = append(out.Cells, PublishedCell{p.Configurations[c].ID, p.Workloads[w].ID, x.N, published(x.Centre), published(x.Relative), x.LookAlike})
+				out = append(out, PublishedCell{p.Configurations[c].ID, p.Workloads[w].ID, x.N, published(x.Centre), published(x.Relative), x.LookAlike})
 			}
 		}
 	}
-	out.Readings = r.publishedReadings()
 	return out
 }
 
@@ -244,7 +252,7 @@ func (r *Report) publishedReadings() []PublishedReadings {
 	}
 	// One block of memory for each kind of list, cut into slices.
 	repeats, outcomes, values, numbers := make([]int, 0, n), make([]string, 0, n), make([]*float64, 0, n), make([]float64, 0, n)
-	var out []PublishedReadings
+	out := make([]PublishedReadings, 0, min(n, len(p.Configurations)*len(p.Workloads)*max(1, len(p.Sessions))))
 	var sorted []*Reading
 	for c := range r.Cells {
 		for w := range r.Cells[c] {

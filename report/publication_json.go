@@ -13,7 +13,16 @@ import (
 // the shortest decimal that reads back as the same double. It is written by
 // appending, since a large report has a hundred thousand cells.
 func (p *Publication) JSON() []byte {
-	w := &recordWriter{b: make([]byte, 0, 1<<12+len(p.Cells)*300+len(p.Readings)*200)}
+	w := &recordWriter{b: make([]byte, 0, 1<<12+len(p.Cells)*440+len(p.Readings)*200)}
+	w.head(p)
+	w.cells(p.Cells)
+	w.readings(p.Readings)
+	w.raw("\n}\n")
+	return w.b
+}
+
+// head writes everything before the long lists.
+func (w *recordWriter) head(p *Publication) {
 	w.raw("{\n\"$schema\": ").text(p.Schema)
 	w.raw(",\n\"version\": ").integer(p.Version)
 	if p.MadeBy != "" {
@@ -61,11 +70,17 @@ func (p *Publication) JSON() []byte {
 		}
 		w.raw("]")
 	})
-	list(w, "cells", p.Cells, func(c *PublishedCell) {
+}
+
+func (w *recordWriter) cells(all []PublishedCell) {
+	list(w, "cells", all, func(c *PublishedCell) {
 		w.raw(`"configuration": `).text(c.Configuration).raw(`, "workload": `).text(c.Workload).raw(`, "n": `).integer(c.N)
 		w.raw(`, "centre": `).figure(&c.Centre).raw(`, "relative": `).figure(&c.Relative).raw(`, "lookAlike": `).boolean(c.LookAlike)
 	})
-	list(w, "readings", p.Readings, func(g *PublishedReadings) {
+}
+
+func (w *recordWriter) readings(all []PublishedReadings) {
+	list(w, "readings", all, func(g *PublishedReadings) {
 		w.raw(`"configuration": `).text(g.Configuration).raw(`, "workload": `).text(g.Workload).raw(`, "session": `).text(g.Session)
 		w.raw(`, "repeats": [`)
 		for i, n := range g.Repeats {
@@ -85,8 +100,6 @@ func (p *Publication) JSON() []byte {
 		}
 		w.raw("]")
 	})
-	w.raw("\n}\n")
-	return w.b
 }
 
 // list writes one entry per line; what is inside the braces is the caller's.

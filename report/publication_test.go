@@ -82,6 +82,9 @@ func FuzzComparingWithAnyRecord(f *testing.F) {
 	f.Add([]byte(`{"version":1,"confidence":-1e300,"workloads":[{"id":"w0","unit":"s","better":"lower","scale":"ratio"}],"questions":[{"id":"clock","factor":"clock","from":"100","to":"400","answerable":true,"overall":{"state":"measured","value":0,"verdict":"nonsense"}}]}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		old, err := ReadPublication(data)
+		if _, short := CompareRecord(data, r); err == nil && short != nil {
+			t.Errorf("without the common lines: %v", short)
+		}
 		if err != nil {
 			return
 		}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 	"sync/atomic"
 
 	"benchwright/project"
@@ -86,6 +87,11 @@ type working struct {
 	// normal's at 0, as bits; 0 where nobody has asked yet. The one thing that
 	// changes after Build, and safely so: whoever computes one gets the same.
 	critical [129]atomic.Uint64
+	// long are the long lists of the record, made when somebody first asks.
+	long struct {
+		sync.Once
+		lists *longLists
+	}
 	// detectable holds, by degrees of freedom, the smallest effect to be seen in
 	// standard errors; written by Build alone.
 	detectable map[float64]float64

@@ -79,11 +79,7 @@ func Files(r *report.Report, folder *schema.Folder, o Options) ([]site.File, []L
 	}
 	m.resource("answers.json", nil, r.AnswersJSON)
 	m.resource("findings.json", nil, m.findings)
-	m.resource("report.json", nil, func() []byte {
-		record := r.Publication()
-		record.MadeBy, record.Theme, record.BaseAddress = o.Version, o.Theme, m.base
-		return record.JSON()
-	})
+	m.resource("report.json", nil, func() []byte { return r.Record(o.Version, o.Theme, m.base) })
 	m.resource("changes.json", nil, m.changes)
 	if o.History.Previous != nil {
 		m.resource("previous.json", nil, func() []byte { return o.History.Previous })

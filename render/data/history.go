@@ -63,7 +63,12 @@ func readFile(fsys fs.FS, name string) ([]byte, error) {
 		return nil, fmt.Errorf("reading %s: %w", name, err)
 	}
 	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, largestRecord+1))
+	var text bytes.Buffer
+	if info, err := f.Stat(); err == nil { // memory for it all, at once
+		text.Grow(int(min(info.Size(), largestRecord)) + bytes.MinRead)
+	}
+	_, err = text.ReadFrom(io.LimitReader(f, largestRecord+1))
+	data := text.Bytes()
 	if err != nil {
 		return nil, fmt.Errorf("reading %s: %w", name, err)
 	}
@@ -94,11 +99,10 @@ func Settle(past *Past, r *report.Report) (History, error) {
 	if sameEdition && past.previous != nil {
 		before, file = past.previous, PreviousFile
 	}
-	old, err := report.ReadPublication(before)
+	changes, err := report.CompareRecord(before, r)
 	if err != nil {
 		return History{}, fmt.Errorf("%s: %w", file, err)
 	}
-	changes := report.Compare(old, r)
 	if sameEdition && past.previous == nil && changes.Nothing {
 		return History{}, nil
 	}
@@ -119,11 +123,10 @@ func Restore(past *Past, r *report.Report) (History, error) {
 	if past.previous == nil {
 		return History{}, nil
 	}
-	old, err := report.ReadPublication(past.previous)
-	if err != nil {
+	var err error
+	if r.Changes, err = report.CompareRecord(past.previous, r); err != nil {
 		return History{}, fmt.Errorf("%s: %w", PreviousFile, err)
 	}
-	r.Changes = report.Compare(old, r)
 	for i, e := range past.changes.Editions {
 		if i == 0 {
 			// The hash is computed again, so that a changed record shows.

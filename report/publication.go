@@ -179,6 +179,14 @@ func published(f Figure) PublishedFigure {
 // Publication gives the record of the report for the next edition. MadeBy, Theme
 // and BaseAddress are left to whoever publishes.
 func (r *Report) Publication() Publication {
+	out := r.publication()
+	long := r.longLists()
+	out.Cells, out.Readings = long.cells, long.readings
+	return out
+}
+
+// publication is Publication without its long lists.
+func (r *Report) publication() Publication {
 	p := r.Project
 	out := Publication{
 		Schema: "report.schema.json", Version: PublicationVersion,
@@ -215,8 +223,6 @@ func (r *Report) Publication() Publication {
 		}
 		out.Composites = append(out.Composites, row)
 	}
-	long := r.longLists()
-	out.Cells, out.Readings = long.cells, long.readings
 	return out
 }
 

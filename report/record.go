@@ -2,7 +2,9 @@ package report
 
 import (
 	"bytes"
-	"strings"
+	"hash/maphash"
+	"slices"
+	"sync/atomic"
 )
 
 // longLists are the lists of a record that grow with the readings: a line for
@@ -11,34 +13,66 @@ import (
 type longLists struct {
 	cells    []PublishedCell
 	readings []PublishedReadings
-	// text is both as they stand in the record.
-	text string
+	// record is both as they stand in the record, to its end, behind room for its
+	// head. The megabytes of a large one are written once.
+	record []byte
+	room   int
+	// taken says that somebody has the record with a head of their own.
+	taken atomic.Bool
 }
+
+// headRoom is what the publisher's own words may take at most, or else the long
+// lists are copied once more.
+const headRoom = 4 << 10
 
 // longLists gives those of the report, made once: a report does not change.
 func (r *Report) longLists() *longLists {
 	r.work.long.Do(func() {
 		l := &longLists{cells: r.publishedCells(), readings: r.publishedReadings()}
-		w := &recordWriter{b: make([]byte, 0, 1<<10+len(l.cells)*440+len(l.readings)*200)}
+		r.work.long.lists = l
+		head := &recordWriter{}
+		short := r.publication()
+		head.head(&short)
+		l.room = len(head.b) + headRoom
+		w := &recordWriter{b: make([]byte, l.room, l.room+l.size())}
 		w.cells(l.cells)
 		w.readings(l.readings)
-		l.text = string(w.b)
-		r.work.long.lists = l
+		w.raw("\n}\n")
+		l.record = w.b
 	})
 	return r.work.long.lists
 }
 
+// size is about how many bytes the lists take, as the first of their lines let
+// expect.
+func (l *longLists) size() int {
+	const few = 64
+	w := &recordWriter{}
+	w.cells(l.cells[:min(few, len(l.cells))])
+	size := len(w.b) * max(few, len(l.cells)) / few
+	w.b = w.b[:0]
+	w.readings(l.readings[:min(few, len(l.readings))])
+	size += len(w.b) * max(few, len(l.readings)) / few
+	return size + size/8 + 1<<10
+}
+
+// text is the lists as they stand in the record, to its end.
+func (l *longLists) text() []byte { return l.record[l.room:] }
+
 // Record writes the record of the report, as Publication().JSON() would, with
 // what only the publisher knows: the version of the tool, the name of the theme,
-// and the address of the site.
+// and the address of the site. Nobody may change the bytes.
 func (r *Report) Record(madeBy, theme, baseAddress string) []byte {
-	p := r.Publication()
+	l := r.longLists()
+	p := r.publication()
 	p.MadeBy, p.Theme, p.BaseAddress = madeBy, theme, baseAddress
-	text := r.longLists().text
-	w := &recordWriter{b: make([]byte, 0, 1<<14+len(text))}
+	w := &recordWriter{}
 	w.head(&p)
-	w.raw(text, "\n}\n")
-	return w.b
+	if at := l.room - len(w.b); at >= 0 && l.taken.CompareAndSwap(false, true) {
+		copy(l.record[at:], w.b)
+		return l.record[at:]
+	}
+	return slices.Concat(w.b, l.text())
 }
 
 // CompareRecord is Compare with a record as it stands in a published site. What
@@ -57,21 +91,11 @@ func CompareRecord(record []byte, r *Report) (*Changes, error) {
 // without gives the record without the lines that stand in l as well, and of l
 // the cells and readings whose lines the record does not have.
 func (l *longLists) without(record []byte) (rest []byte, cells []PublishedCell, readings []PublishedReadings) {
-	lines := make(map[string]int, len(l.cells)+len(l.readings))
-	text := l.text
-	for i := range len(l.cells) + len(l.readings) {
-		// Names stand in the way of the first line of each list.
-		for !strings.HasPrefix(text, linePrefix) {
-			_, text, _ = strings.Cut(text, "\n")
-		}
-		line, after, _ := strings.Cut(text, "\n")
-		lines[strings.TrimRight(line, ",]")] = i
-		text = after
-	}
-	common := make([]bool, len(l.cells)+len(l.readings))
+	own := newLineIndex(l.text(), len(l.cells)+len(l.readings))
+	common := make([]bool, len(own.lines))
 	rest = record
 	for _, list := range []string{"cells", "readings"} {
-		if shorter, ok := withoutLines(rest, list, lines, common); ok {
+		if shorter, ok := withoutLines(rest, list, own, common); ok {
 			rest = shorter
 		}
 	}
@@ -88,13 +112,43 @@ func (l *longLists) without(record []byte) (rest []byte, cells []PublishedCell, 
 	return rest, cells, readings
 }
 
+// lineIndex finds lines of long lists by their bytes.
+type lineIndex struct {
+	lines [][]byte
+	seed  maphash.Seed
+	// at has, by hash, an index into lines; of two with the same hash the last.
+	at map[uint64]int
+}
+
+func newLineIndex(text []byte, n int) *lineIndex {
+	x := &lineIndex{lines: make([][]byte, 0, n), seed: maphash.MakeSeed(), at: make(map[uint64]int, n)}
+	for len(x.lines) < n {
+		line, after, _ := bytes.Cut(text, []byte("\n"))
+		if text = after; !bytes.HasPrefix(line, []byte(linePrefix)) {
+			continue // the name of a list
+		}
+		line = bytes.TrimRight(line, ",]")
+		x.at[maphash.Bytes(x.seed, line)] = len(x.lines)
+		x.lines = append(x.lines, line)
+	}
+	return x
+}
+
+// find gives the place of a line, −1 for none.
+func (x *lineIndex) find(line []byte) int {
+	if i, there := x.at[maphash.Bytes(x.seed, line)]; there && bytes.Equal(x.lines[i], line) {
+		return i
+	}
+	return -1
+}
+
 // linePrefix begins every line of a long list.
 const linePrefix = "  {"
 
 // withoutLines takes the lines out of one list of a record, and marks them as
 // common. A record that is not laid out line by line as this package does it is
 // left as it is, and nothing is marked.
-func withoutLines(record []byte, list string, lines map[string]int, common []bool) (shorter []byte, ok bool) {
+func withoutLines(record []byte, list string, own *lineIndex, common []bool) (shorter []byte, ok bool) {
 	head := []byte("\n\"" + list + "\": [\n")
 	at := bytes.Index(record, head)
 	if at < 0 {
@@ -114,7 +168,7 @@ func withoutLines(record []byte, list string, lines map[string]int, common []boo
 		if !more || !bytes.HasPrefix(bare, []byte(linePrefix)) || bare[len(bare)-1] != '}' {
 			return nil, false
 		}
-		if i, there := lines[string(bare)]; there {
+		if i := own.find(bare); i >= 0 {
 			found = append(found, i)
 		} else {
 			if !first {

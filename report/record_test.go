@@ -117,3 +117,30 @@ func TestRecordsLaidOutInOtherWays(t *testing.T) {
 		}
 	}
 }
+
+// The record with the publisher's words is the publication's JSON with them, the
+// first time, the second time, and when they take more room than was kept.
+func TestRecordWithThePublishersWords(t *testing.T) {
+	long := strings.Repeat("a long name ", 1000)
+	for _, words := range [][][3]string{
+		{{"1.2", "job-card", "https://bench.example/"}, {"1.3", "", ""}, {"", "", ""}},
+		{{long, long, long}, {"1.2", "job-card", ""}},
+	} {
+		r := large(3, 2, 2).build(t)
+		var first, kept []byte
+		for i, x := range words {
+			p := r.Publication()
+			p.MadeBy, p.Theme, p.BaseAddress = x[0], x[1], x[2]
+			got := r.Record(x[0], x[1], x[2])
+			if !bytes.Equal(got, p.JSON()) {
+				t.Errorf("record %d is not the publication's JSON", i)
+			}
+			if i == 0 {
+				first, kept = got, bytes.Clone(got)
+			}
+		}
+		if !bytes.Equal(first, kept) {
+			t.Error("a second record changed the first")
+		}
+	}
+}

@@ -29,16 +29,16 @@ func main() {
 			os.Exit(1)
 		}
 	}
-	cells := make([][]float64, len(p.Configurations)*len(p.Workloads))
-	for i := range p.Readings {
-		if r := &p.Readings[i]; r.HasValue && r.Outcome == project.OK {
-			cell := int(r.Configuration)*len(p.Workloads) + int(r.Workload)
-			cells[cell] = append(cells[cell], r.Value)
-		}
-	}
 	w := bufio.NewWriter(os.Stdout)
 	defer w.Flush()
-	for i, x := range cells {
+	var x []float64
+	for i := range len(p.Configurations) * len(p.Workloads) {
+		x = x[:0]
+		for _, k := range p.ReadingsOf(i/len(p.Workloads), i%len(p.Workloads)) {
+			if r := &p.Readings[k]; r.HasValue && r.Outcome == project.OK {
+				x = append(x, r.Value)
+			}
+		}
 		if len(x) == 0 {
 			continue
 		}

@@ -44,8 +44,8 @@ func joined(b *words.Book, names []string) string {
 	return b.Say("list.and", "first", strings.Join(names[:last], ", "), "last", names[last])
 }
 
-// citationFile writes CITATION.cff, the Citation File Format 1.2.0 (from
-// memory), which is YAML; a JSON string is a YAML string.
+// citationFile writes CITATION.cff, the Citation File Format 1.2.0, which is
+// YAML; a JSON string is a YAML string.
 func (m *maker) citationFile() []byte {
 	p := m.r.Project
 	var b bytes.Buffer
@@ -68,8 +68,15 @@ func (m *maker) citationFile() []byte {
 		line("date-released", p.Date)
 		line("version", p.Date)
 	}
-	if p.Licence != "" {
-		line("license", p.Licence)
+	switch ids := licenceIDs(p.Licence); len(ids) {
+	case 0:
+	case 1:
+		line("license", ids[0])
+	default:
+		b.WriteString("license:\n")
+		for _, id := range ids {
+			fmt.Fprintf(&b, "  - %s\n", quoted(id))
+		}
 	}
 	if m.base != "" {
 		line("url", m.base)

@@ -10,11 +10,13 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 	"testing/fstest"
+	"time"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
@@ -432,9 +434,18 @@ func mapOf(files []site.File) fstest.MapFS {
 	return m
 }
 
-// What the Data Package standard 2.0, its Data Resource and Table Schema demand,
-// as far as it is remembered (datapackage.org; the published profile was not at
-// hand).
+// Patterns of the Data Package profile 2.0 (datapackage.org/profiles/2.0,
+// datapackage.json; read on 25 November 2026). Of its pattern for paths, the part
+// for files.
+var (
+	profilePath    = regexp.MustCompile(`^[^./~]`)
+	profileAddress = regexp.MustCompile(`^(http|ftp)s?://`)
+	profileLicence = regexp.MustCompile(`^([-a-zA-Z0-9._])+$`)
+	profileMedia   = regexp.MustCompile(`^(.+)/(.+)$`)
+	profileHash    = regexp.MustCompile(`^([^:]+:[a-fA-F0-9]+|[a-fA-F0-9]{32}|)$`)
+)
+
+// What the Data Package standard 2.0, its Data Resource and Table Schema demand.
 func TestTheDescriptorKeepsToTheStandard(t *testing.T) {
 	_, files := filesOf(t, small(), Options{})
 	all := contents(files)
@@ -456,8 +467,14 @@ func TestTheDescriptorKeepsToTheStandard(t *testing.T) {
 			t.Errorf("name %q is empty, stands twice, or has letters that it should not", name)
 		}
 		names[name] = true
-		if strings.HasPrefix(path, "/") || strings.Contains(path, "..") || strings.Contains(path, `\`) {
+		if !profilePath.MatchString(path) || strings.Contains(path, "/../") || strings.ContainsAny(path, `\`) || strings.Contains(path, ":/") {
 			t.Errorf("path %q leads out of the package", path)
+		}
+		if media, has := r["mediatype"].(string); has && !profileMedia.MatchString(media) {
+			t.Errorf("%q has the media type %q", path, media)
+		}
+		if hash, _ := r["hash"].(string); !profileHash.MatchString(hash) {
+			t.Errorf("%q has the hash %q", path, hash)
 		}
 		data, there := all[Folder+path]
 		if !there {
@@ -491,13 +508,38 @@ func TestTheDescriptorKeepsToTheStandard(t *testing.T) {
 		}
 	}
 	for _, l := range d["licenses"].([]any) {
-		if m := l.(map[string]any); m["name"] == nil && m["path"] == nil {
-			t.Errorf("licence %v has neither name nor path", l)
+		m := l.(map[string]any)
+		name, _ := m["name"].(string)
+		if at, _ := m["path"].(string); !profileLicence.MatchString(name) || !profileAddress.MatchString(at) {
+			t.Errorf("licence %v", l)
 		}
+	}
+	if created, _ := d["created"].(string); created != "" {
+		if _, err := time.Parse(time.RFC3339, created); err != nil {
+			t.Errorf("created: %v", err)
+		}
+	}
+	if home, has := d["homepage"].(string); has && !profileAddress.MatchString(home) {
+		t.Errorf("homepage %q", home)
 	}
 	for _, c := range d["contributors"].([]any) {
 		if m := c.(map[string]any); m["title"] == "" {
 			t.Errorf("contributor %v has no title", c)
+		}
+	}
+}
+
+// Examples of expressions after the SPDX Specification 2.3, annex D.
+func TestLicencesOfAnExpression(t *testing.T) {
+	for expression, want := range map[string]string{
+		"":                                      "",
+		"CC-BY-4.0":                             "CC-BY-4.0",
+		"LGPL-2.1-only OR MIT AND BSD-3-Clause": "LGPL-2.1-only MIT BSD-3-Clause",
+		"GPL-2.0-or-later WITH Bison-exception-2.2 OR MIT": "GPL-2.0-or-later MIT",
+		"MIT AND MIT": "MIT",
+	} {
+		if got := strings.Join(licenceIDs(expression), " "); got != want {
+			t.Errorf("%q has %q, want %q", expression, got, want)
 		}
 	}
 }

@@ -23,8 +23,8 @@ func Dataset(r *report.Report, files []Listed, baseAddress string) []byte {
 		InLanguage: r.Language, DatePublished: p.Date, Version: p.Date, IsAccessibleForFree: true, URL: m.base + "data.html",
 		MeasurementTechnique: m.base + "method.html",
 	}
-	if p.Licence != "" {
-		d.Licence = licencePage(p.Licence)
+	for _, id := range licenceIDs(p.Licence) {
+		d.Licence = append(d.Licence, licencePage(id))
 	}
 	for _, a := range p.Authors {
 		// Whether an author is a person or a workshop is not known.
@@ -64,7 +64,7 @@ type dataset struct {
 	Description          string     `json:"description"`
 	URL                  string     `json:"url"`
 	InLanguage           string     `json:"inLanguage"`
-	Licence              string     `json:"license,omitempty"`
+	Licence              addresses  `json:"license,omitempty"`
 	Creator              []thing    `json:"creator,omitempty"`
 	DatePublished        string     `json:"datePublished,omitempty"`
 	Version              string     `json:"version,omitempty"`
@@ -73,6 +73,16 @@ type dataset struct {
 	MeasurementTechnique string     `json:"measurementTechnique"`
 	VariableMeasured     []variable `json:"variableMeasured,omitempty"`
 	Distribution         []download `json:"distribution"`
+}
+
+// addresses is one, or a list of several.
+type addresses []string
+
+func (a addresses) MarshalJSON() ([]byte, error) {
+	if len(a) == 1 {
+		return json.Marshal(a[0])
+	}
+	return json.Marshal([]string(a))
 }
 
 type thing struct {

@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"path"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -85,7 +86,7 @@ func resourceName(p string) string {
 }
 
 // The descriptor follows the Data Package standard, version 2.0, with its Data
-// Resource, Table Dialect and Table Schema (datapackage.org, from memory).
+// Resource, Table Dialect and Table Schema (datapackage.org/profiles/2.0).
 type descriptor struct {
 	Schema       string               `json:"$schema"`
 	Name         string               `json:"name"`
@@ -185,8 +186,8 @@ func (m *maker) descriptor() []byte {
 		// The standard wants a date with a time; an edition has a day only.
 		d.Created = p.Date + "T00:00:00Z"
 	}
-	if p.Licence != "" {
-		d.Licenses = []licence{{p.Licence, licencePage(p.Licence)}}
+	for _, id := range licenceIDs(p.Licence) {
+		d.Licenses = append(d.Licenses, licence{id, licencePage(id)})
 	}
 	for _, a := range p.Authors {
 		d.Contributors = append(d.Contributors, contributor{a.Name, a.URL, []string{"creator"}})
@@ -297,6 +298,26 @@ func packageName(title string) string {
 		}
 	}
 	return cmp.Or(strings.Trim(b.String(), "-"), "report")
+}
+
+// licenceIDs gives the licences of an SPDX expression (SPDX Specification 2.3,
+// annex D) without what joins them and without exceptions: the formats that this
+// package writes know lists of identifiers and no expressions.
+func licenceIDs(expression string) []string {
+	var ids []string
+	words := strings.Fields(expression)
+	for i := 0; i < len(words); i++ {
+		switch words[i] {
+		case "AND", "OR":
+		case "WITH":
+			i++ // the name of an exception
+		default:
+			if !slices.Contains(ids, words[i]) {
+				ids = append(ids, words[i])
+			}
+		}
+	}
+	return ids
 }
 
 // licencePage is where the SPDX list has the text of a licence.

@@ -51,6 +51,7 @@ func TestOutputsFollowTheirSchemas(t *testing.T) {
 	for name, args := range map[string][]string{
 		"check.schema.json":   {"check", "--sample", "--format", "json"},
 		"answers.schema.json": {"answer", "--sample", "--format", "json"},
+		"plan.schema.json":    {"plan", "--sample", "--format", "json", "--rounds", "7", "--session", "another", "--minutes", "600"},
 	} {
 		document := output(t, args...)
 		if err := validate(t, name, document); err != nil {
@@ -74,6 +75,26 @@ func TestCheckJSONOfEveryRule(t *testing.T) {
 		}
 		if err := validate(t, "check.schema.json", document); err != nil {
 			t.Errorf("%s: %v", r.Name, err)
+		}
+	}
+}
+
+// TestPlanJSONOfEveryRule: so does the plan of a folder with a fault, in either
+// order.
+func TestPlanJSONOfEveryRule(t *testing.T) {
+	for _, r := range design.Rules() {
+		e := edition.Open(design.ExampleFolder(r.Bad))
+		if e.Unusable() {
+			continue
+		}
+		for _, o := range []design.PlanOptions{{}, {Repeats: 4, Order: design.Shortest, Session: "another", Minutes: 90}} {
+			document, err := json.Marshal(planned{"plan.schema.json", e.Space.Plan(o)})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := validate(t, "plan.schema.json", document); err != nil {
+				t.Errorf("%s: %v", r.Name, err)
+			}
 		}
 	}
 }

@@ -60,7 +60,7 @@ results/, or read it in with benchwright record --from.`,
 			p := e.Space.Plan(o)
 			switch format {
 			case "json":
-				return writeJSON(t.out, p)
+				return writeJSON(t.out, planned{"plan.schema.json", p})
 			case "csv":
 				return writeTable(t, e, &p)
 			}
@@ -101,6 +101,12 @@ func checkPlan(c *cobra.Command, o design.PlanOptions, format, order string) err
 		return hint(errors.New("a result file needs the session of its readings"), "name it, one that exists or a new one: --session third-evening")
 	}
 	return nil
+}
+
+// planned is the JSON document of plan; its schema is plan.schema.json.
+type planned struct {
+	Schema string `json:"$schema"`
+	design.Plan
 }
 
 // writeTable writes the empty result file, in the way in which report.yaml

@@ -24,6 +24,8 @@ type PublishOptions struct {
 	Theme string
 	// BaseAddress is where the site will stand; empty takes the project's.
 	BaseAddress string
+	// Shelf: the site stands in a folder of a shelf's site, and leads back there.
+	Shelf bool
 	// Previous is the folder of the site as it was last published, to compare
 	// with and carry its history on; empty, or a folder that is not there or
 	// holds no site, makes this a first edition.
@@ -122,12 +124,12 @@ func (e *Edition) layOut(r *report.Report, history data.History, o PublishOption
 	}
 	taken, listed, err := data.Files(r, e.Folder, data.Options{
 		Version: o.Version, Theme: theme.Name, BaseAddress: base, History: history, Elsewhere: e.shown, Template: record.ViewerTemplate(e.Project),
-		Take: take,
+		Shelf: o.Shelf, Take: take,
 	})
 	if err != nil {
 		return nil, nil, err
 	}
-	pages, err := render.Site(r, theme, render.Options{Folder: e.Folder.FS, BaseAddress: base, Data: listed, Take: take})
+	pages, err := render.Site(r, theme, render.Options{Folder: e.Folder.FS, BaseAddress: base, Shelf: o.Shelf, Data: listed, Take: take})
 	if err != nil {
 		return nil, nil, err
 	}

@@ -230,7 +230,7 @@ func (v *Verification) remake(e *Edition, past *data.Past) ([]site.File, error) 
 		}
 	}
 	v.Title, v.Date, v.MadeBy = record.Title, record.Date, record.MadeBy
-	o := PublishOptions{Theme: record.Theme, BaseAddress: record.BaseAddress, Version: record.MadeBy,
+	o := PublishOptions{Theme: record.Theme, BaseAddress: record.BaseAddress, Version: record.MadeBy, Shelf: record.Shelf,
 		Report: report.Options{Baseline: record.Baseline, Language: record.Language}}
 	r := e.Report(o.Report)
 	v.Report = r

@@ -31,6 +31,9 @@ type Options struct {
 	Data []data.Listed
 	// BaseAddress overrides the report's own, with a closing slash.
 	BaseAddress string
+	// Shelf: the site stands in a folder of a shelf's site, and every page leads
+	// back to that.
+	Shelf bool
 	// Take, if given, is handed every file as soon as it is made, from several
 	// goroutines at once, and must not keep its bytes; Site then gives none.
 	Take func(File) error
@@ -196,8 +199,11 @@ func (s *site) fill(kind, at string, page any, more ...File) ([]File, error) {
 
 // navigation lists the pages that every page links to.
 func (s *site) navigation() []Link {
-	nav := []Link{{Label: s.book.Say("nav.overview"), Href: "index.html"}}
-	nav = append(nav, Link{Label: s.book.Say("nav.compare"), Href: "compare.html"},
+	var nav []Link
+	if s.o.Shelf {
+		nav = append(nav, Link{Label: s.book.Say("nav.shelf"), Href: "../index.html"})
+	}
+	nav = append(nav, Link{Label: s.book.Say("nav.overview"), Href: "index.html"}, Link{Label: s.book.Say("nav.compare"), Href: "compare.html"},
 		Link{Label: s.book.Say("nav.yours"), Href: "yours.html"},
 		Link{Label: s.book.Say("nav.method"), Href: "method.html"},
 		Link{Label: s.book.Say("nav.data"), Href: "data.html"})

@@ -37,6 +37,8 @@ type Publication struct {
 	Baseline string `json:"baseline"`
 	// BaseAddress is where the site is published; empty when nobody said.
 	BaseAddress string `json:"baseAddress,omitempty"`
+	// Shelf: the site stands in a folder of a shelf's site.
+	Shelf bool `json:"shelf,omitempty"`
 	// OutsideReadings counts what viewers read on other machines; nothing else in
 	// the record tells of them.
 	OutsideReadings int `json:"outsideReadings,omitempty"`
@@ -176,8 +178,8 @@ func published(f Figure) PublishedFigure {
 	return out
 }
 
-// Publication gives the record of the report for the next edition. MadeBy, Theme
-// and BaseAddress are left to whoever publishes.
+// Publication gives the record of the report for the next edition. What is in an
+// Imprint is left to whoever publishes.
 func (r *Report) Publication() Publication {
 	out := r.publication()
 	long := r.longLists()

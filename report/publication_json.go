@@ -39,6 +39,9 @@ func (w *recordWriter) head(p *Publication) {
 	if p.BaseAddress != "" {
 		w.raw(",\n\"baseAddress\": ").text(p.BaseAddress)
 	}
+	if p.Shelf {
+		w.raw(",\n\"shelf\": ").boolean(p.Shelf)
+	}
 	if p.OutsideReadings != 0 {
 		w.raw(",\n\"outsideReadings\": ").integer(p.OutsideReadings)
 	}

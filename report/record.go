@@ -59,13 +59,19 @@ func (l *longLists) size() int {
 // text is the lists as they stand in the record, to its end.
 func (l *longLists) text() []byte { return l.record[l.room:] }
 
-// Record writes the record of the report, as Publication().JSON() would, with
-// what only the publisher knows: the version of the tool, the name of the theme,
-// and the address of the site. Nobody may change the bytes.
-func (r *Report) Record(madeBy, theme, baseAddress string) []byte {
+// Imprint is what only the publisher knows: the version of the tool, the name of
+// the theme, the address of the site, and whether it is one of a shelf.
+type Imprint struct {
+	MadeBy, Theme, BaseAddress string
+	Shelf                      bool
+}
+
+// Record writes the record of the report, as Publication().JSON() would, with an
+// imprint. Nobody may change the bytes.
+func (r *Report) Record(i Imprint) []byte {
 	l := r.longLists()
 	p := r.publication()
-	p.MadeBy, p.Theme, p.BaseAddress = madeBy, theme, baseAddress
+	p.MadeBy, p.Theme, p.BaseAddress, p.Shelf = i.MadeBy, i.Theme, i.BaseAddress, i.Shelf
 	w := &recordWriter{}
 	w.head(&p)
 	if at := l.room - len(w.b); at >= 0 && l.taken.CompareAndSwap(false, true) {

@@ -14,7 +14,7 @@ import (
 func bothWays(t *testing.T, old, now *Report) *Changes {
 	t.Helper()
 	text := recordOf(old)
-	if got := old.Record("", "", ""); !bytes.Equal(got, text) {
+	if got := old.Record(Imprint{}); !bytes.Equal(got, text) {
 		t.Fatal("the record is not the publication's JSON")
 	}
 	read, err := ReadPublication(text)
@@ -122,16 +122,16 @@ func TestRecordsLaidOutInOtherWays(t *testing.T) {
 // first time, the second time, and when they take more room than was kept.
 func TestRecordWithThePublishersWords(t *testing.T) {
 	long := strings.Repeat("a long name ", 1000)
-	for _, words := range [][][3]string{
-		{{"1.2", "job-card", "https://bench.example/"}, {"1.3", "", ""}, {"", "", ""}},
-		{{long, long, long}, {"1.2", "job-card", ""}},
+	for _, words := range [][]Imprint{
+		{{"1.2", "job-card", "https://bench.example/", true}, {"1.3", "", "", false}, {}},
+		{{long, long, long, false}, {"1.2", "job-card", "", true}},
 	} {
 		r := large(3, 2, 2).build(t)
 		var first, kept []byte
 		for i, x := range words {
 			p := r.Publication()
-			p.MadeBy, p.Theme, p.BaseAddress = x[0], x[1], x[2]
-			got := r.Record(x[0], x[1], x[2])
+			p.MadeBy, p.Theme, p.BaseAddress, p.Shelf = x.MadeBy, x.Theme, x.BaseAddress, x.Shelf
+			got := r.Record(x)
 			if !bytes.Equal(got, p.JSON()) {
 				t.Errorf("record %d is not the publication's JSON", i)
 			}

@@ -75,7 +75,7 @@ func (s *Shelf) Publish(o PublishOptions) (*Publication, error) {
 		at = base(s.BaseAddress)
 	}
 	for _, r := range s.Reports {
-		one := edition.PublishOptions{Theme: s.themeOf(r, o.Theme), Version: o.Version}
+		one := edition.PublishOptions{Theme: s.themeOf(r, o.Theme), Version: o.Version, Shelf: true}
 		if at != "" {
 			one.BaseAddress = at + r.Folder + "/"
 		}

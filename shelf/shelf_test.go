@@ -98,7 +98,7 @@ func TestTheSameShelfGivesTheSameBytes(t *testing.T) {
 	}
 }
 
-// A report stands in the shelf as it is published alone.
+// A report stands in the shelf as it is published alone, but for the way back.
 func TestAReportIsWhatItIsAlone(t *testing.T) {
 	m := whole(t)
 	p := publish(t, m, PublishOptions{Version: "v"})
@@ -106,11 +106,20 @@ func TestAReportIsWhatItIsAlone(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	alone, err := edition.Open(sub).Publish(edition.PublishOptions{Version: "v"})
+	alone, err := edition.Open(sub).Publish(edition.PublishOptions{Version: "v", Shelf: true})
 	if err != nil {
 		t.Fatal(err)
 	}
 	within := asFS(p.Files)
+	for name, back := range map[string]string{"index.html": "../index.html", "configurations/one-fan.html": "../../index.html"} {
+		page := within["marten-board/"+name]
+		if page == nil {
+			continue
+		}
+		if !bytes.Contains(page.Data, []byte(`<li><a href="`+back+`">All reports</a></li>`)) {
+			t.Errorf("%s does not lead back to the shelf", name)
+		}
+	}
 	for _, f := range alone.Files {
 		got := within["marten-board/"+f.Path]
 		if got == nil || !bytes.Equal(got.Data, f.Data) {

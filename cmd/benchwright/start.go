@@ -82,7 +82,7 @@ An editor that follows a comment such as
   # yaml-language-server: $schema=.schema/report.schema.json
 
 then completes keys, explains them and marks mistakes while you type. Those of
-what check and answer print as JSON go into a folder output beside them.`,
+what check, plan and answer print as JSON go into a folder output beside them.`,
 		Example: "  benchwright schema my-report/.schema",
 		Args:    exactly(1, "schema takes one folder"),
 		RunE: func(_ *cobra.Command, args []string) error {

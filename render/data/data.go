@@ -49,6 +49,8 @@ type Options struct {
 	Theme string
 	// BaseAddress is where the site will stand; empty takes the report's own.
 	BaseAddress string
+	// Shelf: the site stands in a folder of a shelf's site, for the record.
+	Shelf bool
 	// History is what Settle gave.
 	History History
 	// Elsewhere says that a file of the project folder stands in the site under
@@ -79,7 +81,9 @@ func Files(r *report.Report, folder *schema.Folder, o Options) ([]site.File, []L
 	}
 	m.resource("answers.json", nil, r.AnswersJSON)
 	m.resource("findings.json", nil, m.findings)
-	m.resource("report.json", nil, func() []byte { return r.Record(o.Version, o.Theme, m.base) })
+	m.resource("report.json", nil, func() []byte {
+		return r.Record(report.Imprint{MadeBy: o.Version, Theme: o.Theme, BaseAddress: m.base, Shelf: o.Shelf})
+	})
 	m.resource("changes.json", nil, m.changes)
 	if o.History.Previous != nil {
 		m.resource("previous.json", nil, func() []byte { return o.History.Previous })

@@ -106,22 +106,21 @@ func (s *site) orderTable(p *Page, w int) template.HTML {
 		{label: s.book.Say("table.rank"), number: true},
 		{label: s.book.Say("table.centre"), note: unit, number: true},
 		{label: s.book.Say("table.interval", "confidence", percent(s.r.Confidence, s.book.Decimal)), note: unit, number: true, still: true},
-		{label: s.book.Say("table.drawn"), still: true},
 		{label: s.book.Say("table.spread"), number: true},
 		{label: s.book.Say("table.n"), number: true},
 		{label: s.book.Say("table.single"), note: unit, still: true},
-		{label: s.book.Say("table.relative"), note: s.book.Say("table.relative.note"), number: true},
-		{label: s.book.Say("table.remarks"), still: true},
 	}
-	sp := span{}
+	ratios := !s.interval(w) // or else nothing stands in the column
+	if ratios {
+		t.columns = append(t.columns, column{label: s.book.Say("table.relative"), note: s.book.Say("table.relative.note"), number: true})
+	}
+	t.columns = append(t.columns, column{label: s.book.Say("table.remarks"), still: true})
 	d, rd := decimals{mark: s.book.Decimal}, decimals{mark: s.book.Decimal}
 	for _, o := range wl.Order {
 		c := &s.r.Cells[o.Configuration][w]
-		sp.see(c.Centre)
 		d.see(shown(c.Centre))
 		rd.see(shown(c.Relative))
 	}
-	base := s.r.Cells[s.r.Baseline][w].Centre.Value
 	m := &markup{b: make([]byte, 0, 400*len(wl.Order))}
 	m.open(t)
 	for k, o := range wl.Order {
@@ -142,7 +141,7 @@ func (s *site) orderTable(p *Page, w int) template.HTML {
 		if c.Centre.Range == "" {
 			m.text(c.Centre.Remark)
 		}
-		m.raw(`</td><td>`).interval(c.Centre, &sp, base, broad).raw(`</td>`)
+		m.raw(`</td>`)
 		spread := c.CVText
 		if spread == "" {
 			spread = c.SDText
@@ -166,9 +165,7 @@ func (s *site) orderTable(p *Page, w int) template.HTML {
 			}
 		}
 		m.raw(`</td>`)
-		if s.interval(w) && c.Relative.State == report.NotComparable {
-			m.raw(`<td class="n absent"></td>`)
-		} else {
+		if ratios {
 			m.comparedCell(s, o.Configuration, c.Relative, nil, &rd)
 		}
 		m.raw(`<td>`)

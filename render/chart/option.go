@@ -34,6 +34,9 @@ func (c Chart) Option() ([]byte, error) {
 	var whiskers []opts.CustomData
 	for i, r := range c.Rows {
 		labels[i] = r.Label
+		if r.Mark == Failed && r.Text != "" {
+			labels[i] += "  ✕ " + r.Text
+		}
 		name := r.Label + ": " + r.Text
 		bars[i] = opts.BarData{Name: name, Value: "-"} // no bar where there is no value
 		if r.HasValue {

@@ -62,26 +62,36 @@
     Object.assign((made.tooltip ??= {}), { renderMode: "richText", confine: true, backgroundColor: paper, borderColor: rule, textStyle: { color: ink } });
     made.animation = false;
     if (made.yAxis?.[0]?.inverse) asRows(made, ink);
+    else if (made.yAxis?.[0]) made.yAxis[0].nameTextStyle = { align: "left" }; // to the right of its axis, where there is room
     return made;
   }
 
-  // Rows: the label of a line goes to the top, the value to the end of its row,
-  // and a run that failed says so beside its name.
+  // Rows: the label of a line goes to the top, and the value beyond all that is
+  // drawn in its row.
   function asRows(made, ink) {
-    const failed = new Map();
+    const ends = new Map(), values = [];
+    const reach = (i, ...marks) => ends.set(i, Math.max(ends.get(i) ?? -Infinity, ...marks));
+    for (const series of made.series) {
+      series.data?.forEach((d, i) => {
+        if (series.type === "custom") reach(d.value[2], d.value[1]);
+        else if (series.type === "scatter") reach(d.value[1], d.value[0]);
+        else if (d.value !== "-") reach(i, d.value);
+      });
+    }
     for (const series of made.series) {
       if (series.markLine) Object.assign((series.markLine.label ??= {}), { position: "start", distance: 4 });
       if (series.type !== "bar" && series !== made.series.findLast((s) => s.type === "scatter" && s.markLine)) continue;
       series.data.forEach((d, i) => {
-        const at = d.name.lastIndexOf(": ");
-        if (d.value === "-") failed.set(i, d.name.slice(at + 2));
-        else d.label = { show: true, position: "right", distance: 16, color: ink, formatter: () => d.name.slice(at + 2) };
+        if (d.value === "-") return;
+        values.push({ name: d.name, text: d.name.slice(d.name.lastIndexOf(": ") + 2), row: series.type === "bar" ? i : d.value[1] });
       });
     }
-    const bars = made.series.some((s) => s.type === "bar" && s.data?.some((d) => d.value !== "-"));
+    made.series.push({
+      type: "scatter", symbolSize: 1, silent: true, itemStyle: { color: "transparent", opacity: 1 },
+      data: values.map(({ name, text, row }) => ({ name, value: [ends.get(row), row], label: { show: true, position: "right", distance: 11, color: ink, formatter: () => text } })),
+    });
     Object.assign(made.yAxis[0].axisLabel, { width: 260, overflow: "break", lineHeight: Math.round(1.35 * made.textStyle.fontSize), fontSize: made.textStyle.fontSize });
     if (made.grid?.[0]) made.grid[0].right = "96"; // room for the longest value at the edge
-    made.yAxis[0].axisLabel.formatter = (name, i) => (bars && failed.has(i) ? name + "  ✕ " + failed.get(i) : name);
   }
 
   // --- starting, resizing, colours ----------------------------------------------

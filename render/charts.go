@@ -19,7 +19,11 @@ func (s *site) figure(p *Page, c chart.Chart) template.HTML {
 	c.Decimal = s.book.Decimal
 	c.Head = s.head()
 	m := &markup{}
-	m.raw(`<figure class="chart" data-chart="`).text(c.ID).raw(`">`)
+	m.raw(`<figure class="chart" data-chart="`).text(c.ID)
+	if c.Decimal != "." {
+		m.raw(`" data-decimal="`).text(c.Decimal)
+	}
+	m.raw(`">`)
 	m.raw(`<div class="drawing">`)
 	m.b = append(m.b, c.SVG()...)
 	m.raw(`</div>`)

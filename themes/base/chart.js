@@ -61,9 +61,20 @@
     // An HTML tooltip would set style attributes, which the page's policy forbids.
     Object.assign((made.tooltip ??= {}), { renderMode: "richText", confine: true, backgroundColor: paper, borderColor: rule, textStyle: { color: ink } });
     made.animation = false;
+    for (const axis of [...(made.xAxis ?? []), ...(made.yAxis ?? [])]) {
+      if (axis.type === "value") (axis.axisLabel ??= {}).formatter = (v) => written(v, figure.dataset.decimal ?? ".");
+    }
     if (made.yAxis?.[0]?.inverse) asRows(made, ink);
     else if (made.yAxis?.[0]) made.yAxis[0].nameTextStyle = { align: "left" }; // to the right of its axis, where there is room
     return made;
+  }
+
+  // A number as the pages write it: thin spaces from five digits on, the
+  // language's decimal mark, a minus sign.
+  function written(v, mark) {
+    const [whole, fraction] = String(+Math.abs(v).toPrecision(12)).split(".");
+    const grouped = whole.length > 4 && /^\d+$/.test(whole) ? whole.replace(/\B(?=(\d{3})+$)/g, "\u202f") : whole;
+    return (v < 0 ? "−" : "") + grouped + (fraction ? mark + fraction : "");
   }
 
   // Rows: the label of a line goes to the top, and the value beyond all that is

@@ -162,8 +162,9 @@ func (r *Report) factorValues(i int, differs []Difference) []FactorValue {
 	out := make([]FactorValue, 0, len(p.Factors))
 	for f, factor := range p.Factors {
 		v := c.Values[f]
+		text, origin := r.inSessions(i, f)
 		fv := FactorValue{
-			Factor: factor, Text: r.level(factor, v.Value), Origin: r.origin(v), Place: v.Place,
+			Factor: factor, Text: text, Origin: origin, Place: v.Place,
 			Displayed: identity(c.Displayed, f), Measured: identity(c.Measured, f), Explained: c.Explained[f],
 			Kind: kind[f],
 		}
@@ -182,6 +183,28 @@ func (r *Report) factorValues(i int, differs []Difference) []FactorValue {
 		return cmp.Compare(differOrder(a), differOrder(b))
 	})
 	return out
+}
+
+// inSessions says what a factor was in a configuration, and where that is
+// stated: of one that the sessions state (a room's temperature) all that it was
+// while the configuration was read.
+func (r *Report) inSessions(i, f int) (text, origin string) {
+	factor := r.Project.Factors[f]
+	values := r.Space.ValuesOf(i, f)
+	if len(values) == 1 {
+		return r.level(factor, values[0].Value), r.origin(values[0])
+	}
+	b := words.For(r.Language)
+	if !slices.ContainsFunc(values, func(v project.Resolved) bool { return v.State != project.Known || !v.Numeric }) {
+		order := func(x, y project.Resolved) int { return cmp.Compare(x.Number, y.Number) }
+		low, high := slices.MinFunc(values, order), slices.MaxFunc(values, order)
+		return b.Say("range", "low", r.level(factor, low.Value), "high", r.level(factor, high.Value)), b.Say("origin.sessions")
+	}
+	texts := make([]string, len(values))
+	for k, v := range values {
+		texts[k] = r.level(factor, v.Value)
+	}
+	return strings.Join(texts, "; "), b.Say("origin.sessions")
 }
 
 // differOrder puts what was changed on purpose first, then what else differs.

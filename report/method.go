@@ -201,14 +201,15 @@ func (r *Report) matrix() Matrix {
 			usual[f.Index], _ = r.heldValue(f)
 		}
 	}
-	for _, c := range p.Configurations {
+	unknown := func(v project.Resolved) bool { return v.State != project.Known }
+	for i := range p.Configurations {
 		row := make([]MatrixCell, 0, len(m.Factors))
 		for _, fi := range m.Factors {
 			f := p.Factors[fi]
-			v := c.Values[fi]
-			cell := MatrixCell{Text: r.level(f, v.Value), Kind: f.Role.String()}
+			text, _ := r.inSessions(i, fi)
+			cell := MatrixCell{Text: text, Kind: f.Role.String()}
 			switch {
-			case v.State != project.Known && f.Role != project.Nuisance:
+			case f.Role != project.Nuisance && slices.ContainsFunc(r.Space.ValuesOf(i, fi), unknown):
 				cell.Kind = "unknown"
 			case f.Role == project.Held && cell.Text != usual[fi]:
 				cell.Kind = "odd"

@@ -173,6 +173,8 @@ type planner struct {
 	need           [][]int
 	units          [][]int
 	failed         func(configuration, workload int) bool
+	joined         map[int][][]int
+	alongside      []int
 	// class of each configuration by factor, in the session; byHand lists the
 	// factors that a person sets.
 	table  *runs
@@ -185,7 +187,7 @@ type planner struct {
 }
 
 func (s *Space) newPlanner(d demand, o PlanOptions) *planner {
-	pl := &planner{s: s, o: o, session: -1, configurations: d.configurations, need: d.need, units: d.units, failed: d.failed, tours: map[string]tour{}}
+	pl := &planner{s: s, o: o, session: -1, configurations: d.configurations, need: d.need, units: d.units, failed: d.failed, joined: d.joined, alongside: d.alongside, tours: map[string]tour{}}
 	if x := s.p.Session(o.Session); x != nil {
 		pl.session = x.Index
 	}

@@ -50,6 +50,12 @@ type demand struct {
 	// then the others, each in order of the questions.
 	units  [][]int
 	failed func(configuration, workload int) bool
+	// joined are, by configuration, the workloads that have to be read in one
+	// visit, because another is computed from readings of one run.
+	joined map[int][][]int
+	// alongside are the workloads that have their repeats and are read again
+	// only so that a run is whole.
+	alongside []int
 }
 
 // demand finds what the questions lack: on either side of every matched pair,
@@ -66,7 +72,7 @@ func (s *Space) demand(repeats int) demand {
 	have := func(c, w int) int { return ok[c*len(s.p.Workloads)+w] }
 	d.failed = func(c, w int) bool { return have(c, w) == 0 && s.failed[c][w] }
 
-	need := make(map[int][]int)
+	need, scope := make(map[int][]int), make(map[int][]bool)
 	raise := func(c, w, n int) {
 		if need[c] == nil {
 			need[c] = make([]int, len(s.p.Workloads))
@@ -78,7 +84,11 @@ func (s *Space) demand(repeats int) demand {
 	// whether it lacks anything.
 	want := func(x *Want, seen map[int]bool, c int, workloads []int) bool {
 		lacks := false
+		if scope[c] == nil {
+			scope[c] = make([]bool, len(s.p.Workloads))
+		}
 		for _, w := range workloads {
+			scope[c][w] = true
 			cell := WantedCell{s.p.Configurations[c].ID, s.p.Workloads[w].ID, have(c, w), repeats, c, w}
 			switch {
 			case cell.Have >= repeats:
@@ -136,8 +146,65 @@ func (s *Space) demand(repeats int) demand {
 		x.Text = s.wantText(&x, Answerability{}, repeats)
 		d.wants = append(d.wants, x)
 	}
+	s.join(&d, need, scope)
 	s.gather(&d, need, append(units, later...))
 	return d
+}
+
+// join asks for the parts of a computed workload equally often wherever
+// questions want all of them: a part that is read alone is of no use to what
+// is computed from the readings of one run. A configuration on which a part
+// does not run has nothing to compute.
+func (s *Space) join(d *demand, need map[int][]int, scope map[int][]bool) {
+	d.joined = make(map[int][][]int)
+	var groups [][]int
+	for w, x := range s.p.Workloads {
+		if x.Derived == nil {
+			continue
+		}
+		if parts := s.basesOf(w); len(parts) > 1 {
+			groups = append(groups, parts)
+		}
+	}
+	for c := range s.p.Configurations {
+		var joined [][]int
+		for _, group := range groups {
+			if scope[c] == nil || slices.ContainsFunc(group, func(w int) bool { return !scope[c][w] || d.failed(c, w) }) {
+				continue
+			}
+			// Two computed workloads that share a part have their runs in common.
+			set := slices.Clone(group)
+			joined = slices.DeleteFunc(joined, func(other []int) bool {
+				shares := slices.ContainsFunc(other, func(w int) bool { return slices.Contains(set, w) })
+				if shares {
+					set = append(set, other...)
+				}
+				return shares
+			})
+			slices.Sort(set)
+			joined = append(joined, slices.Compact(set))
+		}
+		if len(joined) == 0 {
+			continue
+		}
+		d.joined[c] = joined
+		if need[c] == nil {
+			continue
+		}
+		for _, set := range joined {
+			most := 0
+			for _, w := range set {
+				most = max(most, need[c][w])
+			}
+			for _, w := range set {
+				if need[c][w] == 0 && most > 0 && !slices.Contains(d.alongside, w) {
+					d.alongside = append(d.alongside, w)
+				}
+				need[c][w] = most
+			}
+		}
+	}
+	slices.Sort(d.alongside)
 }
 
 func newWant(id, ask string) Want {
@@ -198,6 +265,19 @@ func (s *Space) gather(d *demand, need map[int][]int, units [][]int) {
 // readFor lists the workloads that have to be read for a question (−1: all):
 // those that it asks about, and for computed ones what they are computed from.
 func (s *Space) readFor(q int) []int {
+	if q >= 0 {
+		return s.basesOf(s.workloadsOf(q)...)
+	}
+	all := make([]int, len(s.p.Workloads))
+	for w := range all {
+		all[w] = w
+	}
+	return s.basesOf(all...)
+}
+
+// basesOf lists the workloads that have to be read for others: themselves, and
+// for computed ones what they are computed from.
+func (s *Space) basesOf(workloads ...int) []int {
 	var list []int
 	seen := make([]bool, len(s.p.Workloads))
 	var add func(w int)
@@ -222,14 +302,8 @@ func (s *Space) readFor(q int) []int {
 			list = append(list, w)
 		}
 	}
-	if q >= 0 {
-		for _, w := range s.workloadsOf(q) {
-			add(w)
-		}
-	} else {
-		for w := range s.p.Workloads {
-			add(w)
-		}
+	for _, w := range workloads {
+		add(w)
 	}
 	slices.Sort(list)
 	return list

@@ -111,7 +111,7 @@ func (pl *planner) fill(need [][]int, sets [][]int, reads []map[int][]int) {
 
 // baselineReads says what is read at each visit to the baseline: what it needs
 // itself, and what the rounds before and after it read, so that every reading
-// lies between two of the baseline.
+// lies between two of the baseline; with each, what is read in the same run.
 func (pl *planner) baselineReads(need []int, reads [][][]int) [][]int {
 	visits := len(reads) + 1
 	list := make([][]int, visits)
@@ -138,6 +138,13 @@ func (pl *planner) baselineReads(need []int, reads [][][]int) [][]int {
 		}
 	}
 	for v := range list {
+		for _, set := range pl.joined[pl.configurations[0]] {
+			if slices.ContainsFunc(set, func(w int) bool { return slices.Contains(list[v], w) }) {
+				for _, w := range set {
+					add(v, w)
+				}
+			}
+		}
 		slices.Sort(list[v])
 	}
 	return list

@@ -152,6 +152,13 @@ func (pl *planner) remark(p *Plan) {
 		return
 	}
 	pl.unstated(p)
+	if n := len(pl.alongside); n > 0 {
+		var names []string
+		for _, w := range pl.alongside {
+			names = append(names, pl.s.p.Workloads[w].ID)
+		}
+		p.Remarks = append(p.Remarks, fmt.Sprintf("%s %s read again alongside the other parts of a computed workload, which takes its readings from one run", quoted(names), verb(n, "is", "are")))
+	}
 	var planned []string
 	for _, c := range pl.configurations {
 		if configuration := pl.s.p.Configurations[c]; configuration.Planned && slices.ContainsFunc(p.Visits, func(v Visit) bool { return v.configuration == c }) {

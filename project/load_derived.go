@@ -113,18 +113,30 @@ func (l *loader) finishReadings() {
 }
 
 // numberRepeats numbers the readings of a configuration and workload that have
-// no repeat, within each session in the order in which they appear.
+// no repeat: within each session, in the order in which they appear, with the
+// numbers that no other reading has. So it makes no difference which of two
+// files is read first, one with a column repeat and one without.
 func (p *Project) numberRepeats(list []int) {
 	if !slices.ContainsFunc(list, func(i int) bool { return p.Readings[i].Repeat == 0 }) {
 		return
 	}
-	seen := map[int32]int32{}
+	given := map[run]bool{}
+	for _, i := range list {
+		if r := &p.Readings[i]; r.Repeat > 0 {
+			given[run{r.Session, r.Repeat}] = true
+		}
+	}
+	last := map[int32]int32{} // by session
 	for _, i := range list {
 		r := &p.Readings[i]
-		seen[r.Session]++
-		if r.Repeat == 0 {
-			r.Repeat = seen[r.Session]
+		if r.Repeat > 0 {
+			continue
 		}
+		n := last[r.Session] + 1
+		for given[run{r.Session, n}] {
+			n++
+		}
+		r.Repeat, last[r.Session] = n, n
 	}
 }
 
@@ -213,8 +225,11 @@ func (l *loader) derive(w *Workload) {
 	var example Reading
 	missing := -1
 	for c := range p.Configurations {
-		// A part that was never read on the configuration is not missing by mistake.
-		expected := !slices.ContainsFunc(parts, func(part int) bool { return len(p.ReadingsOf(c, part)) == 0 })
+		// A part that was never read on the configuration, or that never ended
+		// well there, is not missing by mistake.
+		expected := !slices.ContainsFunc(parts, func(part int) bool {
+			return !slices.ContainsFunc(p.ReadingsOf(c, part), func(i int) bool { return p.Readings[i].HasValue })
+		})
 		var runs []run
 		found := map[run][]int{} // by run: a reading of each part, −1 for none
 		for k, part := range parts {
@@ -267,7 +282,8 @@ func countOf(n int, one string) string {
 	return fmt.Sprintf("%d %ss", n, one)
 }
 
-// nothing says that a run gives no reading, for a reason that was reported.
+// nothing says that a run gives no reading, for a reason that was reported or
+// that a person has given.
 const nothing = -2
 
 // deriveRun computes one reading; lacks is the workload that the run does not
@@ -295,8 +311,11 @@ func (l *loader) deriveRun(w *Workload, parts, readings []int) (reading Reading,
 	reading.Workload, reading.Derived = int32(w.Index), true
 	reading.HasValue, reading.Value, reading.Raw, reading.Written = false, 0, 0, ""
 	if !complete {
-		if reading.Outcome.failed() {
+		switch {
+		case reading.Outcome.failed():
 			lacks = -1
+		case reading.Outcome == Excluded && lacks >= 0:
+			lacks = nothing // left out on purpose, and somebody has said why
 		}
 		return reading, lacks
 	}

@@ -267,3 +267,21 @@ func TestLoadTwice(t *testing.T) {
 		t.Errorf("%s\n%s", printed(a), printed(b))
 	}
 }
+
+// A run of which a part was excluded is left out on purpose, whether or not
+// its other parts were read; so is one whose other part never ended well.
+func TestRunsThatAreIncompleteOnPurpose(t *testing.T) {
+	head := "configuration,session,repeat,order,workload,value,outcome,reason\n" +
+		"single,monday,1,1,archive,50,,\nsingle,monday,1,1,power,12,,\n"
+	for rows, want := range map[string]bool{
+		"single,monday,2,2,archive,80,excluded,lid open\n":                                    false,
+		"single,monday,2,2,archive,,excluded,lid open\nsingle,monday,2,2,power,12,,\n":        false,
+		"single,monday,2,2,archive,80,,\n":                                                    true,
+		"dual,monday,1,2,archive,51,,\ndual,monday,2,3,power,,hung,screen froze\n":            false,
+		"dual,monday,1,2,archive,51,,\ndual,monday,2,3,power,12,unstable,the needle swings\n": true,
+	} {
+		if _, found := results(t, head+rows, nil); strings.Contains(found, "incomplete-run") != want {
+			t.Errorf("%sincomplete: %v\n%s", rows, !want, found)
+		}
+	}
+}

@@ -10,7 +10,7 @@ import (
 // Changes is the page of what moved since the last publication.
 type Changes struct {
 	Page
-	Since     string        `doc:"date of the last publication; empty for a first one"`
+	Since     string        `doc:"in words, which edition the changes are told against; empty for a first one"`
 	First     string        `doc:"what to say of a first edition"`
 	Turned    []Statement   `doc:"answers that turned"`
 	Sentences []Statement   `doc:"what changed, in sentences"`
@@ -29,6 +29,15 @@ type EditionView struct {
 	Texts    []string `doc:"what it said had changed; empty for the first"`
 }
 
+// since says which edition the changes are told against. The first one may have
+// the date of this one.
+func (s *site) since(c *report.Changes) string {
+	if c.Since == s.r.Project.Date {
+		return s.book.Say("page.since.same-day", "date", s.date(c.Since))
+	}
+	return s.book.Say("page.since", "date", s.date(c.Since))
+}
+
 func (s *site) changesPage() ([]File, error) {
 	p := Changes{Page: s.page("changes", "changes.html", s.book.Say("changes.title"), s.book.Say("changes.description", "report", s.r.Project.Title))}
 	p.Fragment = "edition-" + s.r.Project.Date
@@ -37,7 +46,7 @@ func (s *site) changesPage() ([]File, error) {
 		p.First = s.book.Say("changes.first", "date", s.date(s.r.Project.Date))
 		return s.fill("changes", "changes.html", &p)
 	}
-	p.Since = s.date(c.Since)
+	p.Since = s.since(c)
 	p.Turned = p.statements(c.Turned)
 	p.Sentences = p.statements(c.Sentences)
 	if len(c.Figures) > 0 {

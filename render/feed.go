@@ -63,10 +63,12 @@ func (s *site) feed() ([]File, error) {
 	}
 	f.Entries = append(f.Entries, s.entry(p.Date, turned, sentences))
 	if s.r.Changes != nil {
+		told := map[string]bool{p.Date: true}
 		for _, e := range s.r.Changes.Past {
-			if e.Date != p.Date { // an earlier state of this very edition
+			if !told[e.Date] { // or else an earlier state of an edition that was told of
 				f.Entries = append(f.Entries, s.entry(e.Date, e.Turned, e.Sentences))
 			}
+			told[e.Date] = true
 		}
 	}
 	text, err := xml.MarshalIndent(f, "", " ")

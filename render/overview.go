@@ -26,7 +26,7 @@ type Overview struct {
 	Story        template.HTML  `doc:"the chart that carries the story"`
 	Insights     []InsightView  `doc:"what testers ask besides the questions"`
 	Changed      []Statement    `doc:"what changed since the last publication; empty for a first one"`
-	Since        string         `doc:"date of the last publication; empty for a first one"`
+	Since        string         `doc:"in words, which edition the changes are told against; empty for a first one"`
 	Concerns     []Statement    `doc:"how many findings there are, with the way to them"`
 	Notes        []Link         `doc:"the notes"`
 }
@@ -62,7 +62,7 @@ func (s *site) overview() ([]File, error) {
 	p.Summary = s.markdown(&p.Page, r.Project.Summary)
 	p.Block = s.titleBlock(&p.Page)
 	if r.Changes != nil {
-		p.Since = s.date(r.Changes.Since)
+		p.Since = s.since(r.Changes)
 		p.Turned = p.statements(r.Changes.Turned)
 		p.Changed = p.statements(r.Changes.Sentences)
 	}

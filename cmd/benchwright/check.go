@@ -227,7 +227,7 @@ func printFinding(t *terminal, f schema.Finding) {
 		fmt.Fprintln(w, t.wrap("  ", r.Place.String()+": "+r.Message))
 	}
 	if f.Remedy != "" {
-		fmt.Fprintln(w, t.wrap("  → ", f.Remedy))
+		fmt.Fprintln(w, hang(t, "  → ", "    ", f.Remedy))
 	}
 	if f.Silenced != "" {
 		fmt.Fprintln(w, t.wrap("  ", "silenced: "+f.Silenced))
@@ -279,13 +279,13 @@ func printQuestions(t *terminal, qs []design.QuestionStatus) {
 			continue
 		}
 		for _, m := range q.Missing {
-			fmt.Fprintln(t.out, t.wrap("    → ", m.Text))
+			fmt.Fprintln(t.out, hang(t, "    → ", "      ", m.Text))
 		}
 		for i, n := range q.Nearest {
 			if i == 3 {
 				break
 			}
-			fmt.Fprintln(t.out, t.wrap("    nearest: ", n.Text))
+			fmt.Fprintln(t.out, hang(t, "    nearest: ", "             ", n.Text))
 		}
 	}
 	fmt.Fprintln(t.out)

@@ -33,8 +33,9 @@ of files that any host serves and that opens from disk. Only what changed is
 written; files in the folder that benchwright did not make are left alone, and
 the new site takes the place of the old one in one step.
 
-A folder with errors in its files is not published. One whose comparisons are
-unfair is, with the fault beside every figure that it touches, and exit code 1.
+A folder with errors in its files is not published. One with findings about its
+comparisons is, each beside the figures that it touches; exit code 1 says that
+one of them is an error.
 
 A folder of reports (a shelf, with shelf.yaml in it) becomes one site: every
 report in a folder of its own, an index, and what they have in common.`,
@@ -234,7 +235,7 @@ func printChanges(t *terminal, p *edition.Publication) {
 		return
 	}
 	for _, s := range c.Turned {
-		fmt.Fprintln(t.out, t.style("1", t.wrap("! ", s.Text)))
+		fmt.Fprintln(t.out, t.style("1", hang(t, "! ", "  ", s.Text)))
 	}
 	for _, s := range c.Sentences {
 		fmt.Fprintln(t.out, t.wrap("", s.Text))

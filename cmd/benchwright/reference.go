@@ -258,7 +258,7 @@ func (w keyWriter) key(n node, name string, required bool, open map[string]bool)
 	if len(r.Enum) > 0 {
 		var words []string
 		for _, e := range r.Enum {
-			words = append(words, fmt.Sprint(e))
+			words = append(words, "`"+fmt.Sprint(e)+"`")
 		}
 		text += " One of " + strings.Join(words, ", ") + "."
 	}
@@ -267,9 +267,11 @@ func (w keyWriter) key(n node, name string, required bool, open map[string]bool)
 	}
 	example := ""
 	if len(r.Examples) > 0 {
-		data, err := json.Marshal(r.Examples[0])
-		if err == nil {
-			example = "`" + strings.Trim(string(data), `"`) + "`"
+		var data bytes.Buffer
+		e := json.NewEncoder(&data)
+		e.SetEscapeHTML(false) // people copy it
+		if e.Encode(r.Examples[0]) == nil {
+			example = "`" + strings.Trim(strings.TrimSpace(data.String()), `"`) + "`"
 		}
 	}
 	fmt.Fprintf(w.out, "| %s | %s | %s |\n", shown, cell(text), cell(example))

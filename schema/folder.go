@@ -78,6 +78,10 @@ func sectionNames() []string {
 	return names
 }
 
+// IsInput says whether a folder of this name, inside a project folder, is read
+// for the report.
+func IsInput(name string) bool { return slices.Contains(sectionNames(), name) }
+
 // Read reads and validates a project folder. Everything that is wrong comes
 // back as findings, in file order; the folder holds what could be used. To keep
 // links from leading out of the folder, give it the FS of an os.Root.

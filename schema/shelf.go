@@ -23,6 +23,13 @@ type Shelf struct {
 	Reports []string
 }
 
+// IsReport says whether a folder of this name, inside that of a shelf, holds a
+// report.
+func IsReport(shelf fs.FS, name string) bool {
+	_, err := fs.Stat(shelf, path.Join(name, reportFile))
+	return err == nil
+}
+
 // IsShelf tells a folder of reports from a report: it has shelf.yaml (or what
 // was meant to be it) and no report.yaml.
 func IsShelf(fsys fs.FS) bool {

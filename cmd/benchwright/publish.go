@@ -57,6 +57,11 @@ report in a folder of its own, an index, and what they have in common.`,
 					return err
 				}
 			}
+			for _, dir := range []string{out, stills} {
+				if err := beside(s, dir); err != nil {
+					return err
+				}
+			}
 			if s.shelf {
 				switch {
 				case singleFile != "":
@@ -135,6 +140,58 @@ report in a folder of its own, an index, and what they have in common.`,
 	f.BoolVar(&dryRun, "dry-run", false, "say what would change, and write nothing")
 	f.BoolVar(&sample, "sample", false, "publish the embedded sample")
 	return c
+}
+
+// beside makes sure that a folder to write into is none of the author's own: the
+// report's folder, one around it, or one of those that it is read from.
+func beside(s *source, dir string) error {
+	if s.root == nil || dir == "" {
+		return nil
+	}
+	own, err := wholePath(s.name)
+	if err != nil {
+		return err
+	}
+	to, err := wholePath(dir)
+	if err != nil {
+		return err
+	}
+	remedy := "name a folder of its own, for example --out " + filepath.Join(s.name, "site")
+	down, err := filepath.Rel(to, own)
+	if err == nil && down == "." {
+		return hint(fmt.Errorf("%s is the folder that is to be published; nothing was written", dir), remedy)
+	}
+	if err == nil && down != ".." && !strings.HasPrefix(down, ".."+string(filepath.Separator)) {
+		return hint(fmt.Errorf("%s is around the folder that is to be published; nothing was written", dir), remedy)
+	}
+	up, err := filepath.Rel(own, to)
+	if err != nil || up == ".." || strings.HasPrefix(up, ".."+string(filepath.Separator)) {
+		return nil
+	}
+	first, _, _ := strings.Cut(filepath.ToSlash(up), "/")
+	if schema.IsInput(first) || s.shelf && schema.IsReport(s.FS, first) {
+		return hint(fmt.Errorf("%s is read for the report; nothing was written", dir), remedy)
+	}
+	return nil
+}
+
+// wholePath gives the absolute path of a folder without links, of which the last
+// parts need not be there yet.
+func wholePath(name string) (string, error) {
+	abs, err := filepath.Abs(name)
+	if err != nil {
+		return "", fmt.Errorf("finding the folder %q: %w", name, err)
+	}
+	rest := ""
+	for up := abs; ; up = filepath.Dir(up) {
+		if real, err := filepath.EvalSymlinks(up); err == nil {
+			return filepath.Join(real, rest), nil
+		}
+		if up == filepath.Dir(up) {
+			return abs, nil
+		}
+		rest = filepath.Join(filepath.Base(up), rest)
+	}
 }
 
 // writeSite writes a site while it is laid out, and leaves nothing behind of one

@@ -147,13 +147,13 @@ func verifyShelf(t *terminal, published fs.FS, name, against string) error {
 	}
 	t.step("")
 	for _, r := range v.Reports {
-		state := "agrees with its own readings"
-		if !r.OK() {
-			state = "does not agree with its own readings"
+		of := against
+		if of != "" {
+			of = filepath.Join(against, r.Folder)
 		}
-		fmt.Fprintln(t.out, t.wrap("", fmt.Sprintf("%s: %s (%s): %s", r.Folder, r.Title, r.Date, state)))
+		fmt.Fprintln(t.out, t.wrap("", fmt.Sprintf("%s: %s (%s): %s", r.Folder, r.Title, r.Date, verdict(r.OK(), of))))
 	}
-	printVerification(t, &v.Verification, name)
+	printVerification(t, &v.Verification, name, against)
 	if !v.OK() {
 		return errFindings
 	}

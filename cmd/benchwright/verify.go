@@ -53,7 +53,7 @@ those too. Exit code: 0 all agree, 1 something differs, 2 cannot be read.`,
 				return hint(fmt.Errorf("verifying %s: %w", args[0], err), "name the folder that benchwright publish wrote, or an archive of it")
 			}
 			t.step("")
-			printVerification(t, v, args[0])
+			printVerification(t, v, args[0], against)
 			if !v.OK() {
 				return errFindings
 			}
@@ -88,7 +88,21 @@ func openSite(name string) (fs.FS, func(), error) {
 	return site, func() { f.Close() }, nil
 }
 
-func printVerification(t *terminal, v *edition.Verification, name string) {
+// verdict says what came out, of a site held against a project folder or, when
+// none is named, against its own data.
+func verdict(ok bool, against string) string {
+	switch {
+	case against != "" && ok:
+		return "is what " + against + " gives"
+	case against != "":
+		return "is not what " + against + " gives"
+	case ok:
+		return "agrees with its own readings"
+	}
+	return "does not agree with its own readings"
+}
+
+func printVerification(t *terminal, v *edition.Verification, name, against string) {
 	w := t.out
 	list := func(word string, paths []string) {
 		for _, p := range paths {
@@ -114,5 +128,5 @@ func printVerification(t *terminal, v *edition.Verification, name string) {
 		fmt.Fprintf(w, "%s: %s checked, %s recomputed, all agree\n", name, plural(v.Files, "file"), plural(v.Recomputed, "file"))
 		return
 	}
-	fmt.Fprintf(w, "%s: does not agree with its own readings\n", name)
+	fmt.Fprintln(w, t.wrap("", name+": "+verdict(false, against)))
 }

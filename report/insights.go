@@ -3,6 +3,7 @@ package report
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"benchwright/design"
 	"benchwright/project"
@@ -106,12 +107,17 @@ func (r *Report) between(a, b int) Figure {
 	return r.work.meanOverWorkloads(c.Workloads, c.Weights, []term{{a, 1}, {b, -1}})
 }
 
-// largestEffect orders the factors by what their largest step is worth.
+// largestEffect orders the factors by what their largest step is worth in the
+// model of all factors, and says where an answer has the figure to quote.
 func (r *Report) largestEffect() (Insight, bool) {
 	if r.Effects == nil || len(r.Effects.Ranking) < 2 {
 		return Insight{}, false
 	}
-	i := r.insight("largest-effect", "method.html#model", r.Effects.Sentence.Text, "factor", "step", "effect", "interval")
+	text := r.Effects.Sentence.Text
+	if parts := r.quotedPairs(); len(parts) > 0 {
+		text += " " + r.work.say.Say("insight.largest-effect.pairs", "effects", strings.Join(parts, "; "))
+	}
+	i := r.insight("largest-effect", "method.html#model", text, "factor", "step", "effect", "interval")
 	for n, e := range r.Effects.Ranking {
 		if n == mostRows {
 			break
@@ -120,6 +126,25 @@ func (r *Report) largestEffect() (Insight, bool) {
 		i.row(-1, f.Label, r.work.say.Say("insight.step", "from", e.From, "to", e.To), e.Effect.Text, e.Effect.Range)
 	}
 	return i, true
+}
+
+// quotedPairs gives the answers whose own page says that the matched pairs are
+// the figure to quote, where the ranking shows the same step with another.
+func (r *Report) quotedPairs() []string {
+	var parts []string
+	for n, e := range r.Effects.Ranking {
+		if n == mostRows {
+			break
+		}
+		for q := range r.Questions {
+			a := &r.Questions[q]
+			same := a.FromText == e.From && a.ToText == e.To || a.FromText == e.To && a.ToText == e.From
+			if a.quotePairs && same && a.Factor == e.Factor && len(a.With) == 0 && a.Workloads == nil {
+				parts = append(parts, r.work.say.Say("insight.largest-effect.answer", "ask", a.Ask, "effect", r.work.ranged(a.Overall)))
+			}
+		}
+	}
+	return parts
 }
 
 // bottlenecks lists where a factor is not what limits a workload.

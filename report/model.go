@@ -297,6 +297,8 @@ type Answer struct {
 	// Model is the effect of the same step in the model of all factors at once.
 	Model     Figure
 	ModelText Sentence // agreement or disagreement, and why
+	// quotePairs: the two disagree, and ModelText says which to quote.
+	quotePairs bool
 	// Smallest difference that could have been seen, for "no difference seen".
 	Smallest Figure
 	// Nearest and Missing say what stands between, when not answerable.

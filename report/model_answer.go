@@ -52,6 +52,7 @@ func (in *inquiry) fillModel() {
 	if len(why) == 0 {
 		why = append(why, k.say.Say("effect.why.weights"))
 	}
+	out.quotePairs = true
 	key := "effect.disagrees.less"
 	if model.Value > pairs.Value {
 		key = "effect.disagrees.more"

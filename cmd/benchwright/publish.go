@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync"
 	"syscall"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
@@ -305,7 +306,20 @@ func printChanges(t *terminal, p *edition.Publication) {
 		}
 		rows = append(rows, []string{"  " + f.What, f.Was, "→", f.Now, f.Moved, inside})
 	}
-	for _, line := range columns(rows, 1, 3) {
+	lines := columns(rows, 1, 3)
+	if slices.ContainsFunc(lines, func(l string) bool { return utf8.RuneCountInString(l) > t.width }) {
+		lines = lines[:0]
+		for _, r := range rows { // too wide to stand side by side
+			moved := strings.Join(r[1:4], " ")
+			for _, more := range r[4:] {
+				if more != "" {
+					moved += ", " + more
+				}
+			}
+			lines = append(lines, hang(t, "  ", "  ", strings.TrimSpace(r[0])), hang(t, "      ", "      ", moved))
+		}
+	}
+	for _, line := range lines {
 		fmt.Fprintln(t.out, line)
 	}
 }

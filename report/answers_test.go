@@ -108,8 +108,34 @@ func TestNoDependenceWhereNoneWasPlanted(t *testing.T) {
 func TestWithoutRepeatsDependenceIsDescribedOnly(t *testing.T) {
 	r := grid(1, 1, map[int]float64{15: 1.04, 25: 1.08, 35: 1.19}).build(t)
 	d := dependenceOn(r, "limit")
-	if d == nil || d.Tested || d.Depends || !strings.Contains(d.Sentence.Text, "cannot be tested") || len(d.Steps) != 3 {
+	if d == nil || d.Tested || d.Depends || !strings.Contains(d.Sentence.Text, "Without repeats this cannot be tested.") || len(d.Steps) != 3 {
 		t.Errorf("%+v", d)
+	}
+}
+
+// TestPairsThatDifferInTwoThingsCannotTellOnWhich: with repeats in every cell
+// it is not for want of them that a dependence is not tested.
+func TestPairsThatDifferInTwoThingsCannotTellOnWhich(t *testing.T) {
+	m := make1()
+	f := m.factor("kit", project.Studied, "", "slow", "fast")
+	m.factor("cooler", project.Studied, "", "boxed", "tower")
+	m.factor("limit", project.Studied, "", "low", "high")
+	w := m.workload("w", "fps", true)
+	s := m.session("s")
+	for c, v := range []float64{100, 102, 150, 165} {
+		m.configuration("c"+strconv.Itoa(c), []any{"slow", "fast"}[c%2], []any{"boxed", "tower"}[c/2], []any{"low", "high"}[c/2])
+		for i := range 4 {
+			m.read(c, w, s, num(v*(1+0.002*float64(i))))
+		}
+	}
+	m.question("kit", f, "slow", "fast")
+	m.overall()
+	r := m.build(t)
+	for factor, other := range map[string]string{"cooler": "limit", "limit": "cooler"} {
+		want := "No two of the pairs differ in “" + factor + "” alone: they differ in “" + other + "” as well, so that nobody can tell on which of them the effect depends."
+		if d := dependenceOn(r, factor); d == nil || d.Tested || !strings.HasSuffix(d.Sentence.Text, want) {
+			t.Errorf("%s: %+v", factor, d)
+		}
 	}
 }
 

@@ -204,6 +204,59 @@ func (in *inquiry) test(f, workload int, workloads []int, strands []strand) []de
 	return out
 }
 
+// untested says why no two levels of a factor could be held against each
+// other: the pairs differ in more than the factor, or nothing is known of the
+// spread.
+func (in *inquiry) untested(f int, workloads []int) string {
+	k, strands := in.k, in.strands(f)
+	together, unknown := true, false
+	for i := range strands {
+		for j := i + 1; j < len(strands); j++ {
+			if len(strands) > mostLevels && (i != 0 || j != len(strands)-1) {
+				continue
+			}
+			a, b := alike(strands[i], strands[j])
+			if len(a) == 0 {
+				continue
+			}
+			together = false
+			terms := meanTerms(in.pairs, slices.Concat(a, b))
+			_, state, _, _ := k.meanEstimate(workloads, nil, terms)
+			unknown = unknown || state == SpreadUnknown
+		}
+	}
+	switch {
+	case together:
+		var others []string
+		for _, g := range in.settings {
+			if g != f && !in.r.followsAny(g, []int{f}) && in.differsAcross(strands, g) {
+				others = append(others, k.say.Say("answer.quoted", "text", in.r.Project.Factors[g].Label))
+			}
+		}
+		return k.say.Say("answer.depends.why.together", "factor", in.r.Project.Factors[f].Label, "others", joinWords(k.say, others))
+	case unknown:
+		return k.say.Say("answer.depends.why.repeats")
+	}
+	return k.say.Say("answer.depends.why.readings")
+}
+
+// differsAcross says whether pairs of different strands have different levels
+// of a factor.
+func (in *inquiry) differsAcross(strands []strand, g int) bool {
+	for i := range strands {
+		for j := i + 1; j < len(strands); j++ {
+			for _, x := range strands[i].pairs {
+				for _, y := range strands[j].pairs {
+					if in.r.levelOf(in.pairs[x].From, g) != in.r.levelOf(in.pairs[y].From, g) {
+						return true
+					}
+				}
+			}
+		}
+	}
+	return false
+}
+
 // alike picks, of two strands, the pairs whose setting occurs in the other.
 func alike(a, b strand) (fromA, fromB []int) {
 	for i, rest := range a.rest {

@@ -345,7 +345,11 @@ func (in *inquiry) dependenceSentence(d *Dependence) Sentence {
 		gaps = append(gaps, "workload", in.r.Project.Workloads[d.Workload].Label)
 	}
 	if !d.Tested {
-		return Sentence{k.say.Say(key, gaps...), link}
+		workloads := in.out.OverallWorkloads
+		if d.Workload >= 0 {
+			workloads = []int{d.Workload}
+		}
+		return Sentence{k.say.Say(key, append(gaps, "why", in.untested(d.Factor, workloads))...), link}
 	}
 	return Sentence{k.say.Count(key, d.Family, gaps...), link}
 }

@@ -327,6 +327,9 @@ func printChanges(t *terminal, p *edition.Publication) {
 // writeWhole writes a file beside its place and moves it there, so that a
 // crash leaves the old one or the new one.
 func writeWhole(name string, data []byte) error {
+	if info, err := os.Stat(name); err == nil && info.IsDir() {
+		return hint(fmt.Errorf("writing %s: it is a folder", name), "name a file, for example "+filepath.Join(name, "report.html"))
+	}
 	f, err := os.CreateTemp(filepath.Dir(name), "."+filepath.Base(name)+".*")
 	if err != nil {
 		return fmt.Errorf("writing %s: %w", name, cause(err))

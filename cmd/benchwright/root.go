@@ -30,7 +30,7 @@ charts and the method, so that others can repeat the work.`,
   benchwright publish my-report           write the site`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
-		Args:          cobra.NoArgs,
+		Args:          knownCommand,
 		Version:       version(),
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
@@ -46,6 +46,20 @@ charts and the method, so that others can repeat the work.`,
 		root.AddCommand(c)
 	}
 	return root
+}
+
+// knownCommand tells somebody who mistyped a command what was meant, as far as
+// that can be guessed.
+func knownCommand(root *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	err := fmt.Errorf("there is no command %q", args[0])
+	root.SuggestionsMinimumDistance = 2
+	if near := root.SuggestionsFor(args[0]); len(near) > 0 {
+		return hint(err, "did you mean "+strings.Join(near, " or ")+"?")
+	}
+	return hint(err, "benchwright --help lists the commands")
 }
 
 // source is a project folder on disk or embedded.

@@ -285,3 +285,24 @@ func TestRunsThatAreIncompleteOnPurpose(t *testing.T) {
 		}
 	}
 }
+
+// Readings without a repeat take the numbers that no other reading of their
+// session has, whichever of the two files is read first.
+func TestRepeatsWithAndWithoutAColumn(t *testing.T) {
+	without := "configuration,workload,value,session\nsingle,archive,52,tuesday\nsingle,archive,53,tuesday\n"
+	with := "configuration,workload,value,session,repeat\nsingle,archive,54,tuesday,2\n"
+	for _, names := range [][2]string{{"results/more.csv", "results/more-2.csv"}, {"results/more.csv", "results/zz.csv"}} {
+		p, findings := loadEdited(t, map[string]string{names[0]: without, names[1]: with, "remove results/long.csv": "", "remove results/wide.csv": ""})
+		for _, f := range findings {
+			if f.Rule == "duplicate-reading" {
+				t.Errorf("%v: %s", names, f.Message)
+			}
+		}
+		var got []string
+		for _, i := range p.ReadingsOf(p.Configuration("single").Index, p.Workload("archive").Index) {
+			got = append(got, fmt.Sprintf("%s/%d", p.Readings[i].Written, p.Readings[i].Repeat))
+		}
+		slices.Sort(got)
+		compare(t, got, []string{"52/1", "53/3", "54/2"})
+	}
+}

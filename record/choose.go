@@ -42,12 +42,23 @@ func (a *Addition) choose(planned *over, p *project.Project, o Options) []schema
 }
 
 // chooseFor tries the files that hold the session's readings, the last one
-// first, and then files named after the session.
+// first, and then files named after the session. Where some of them say in
+// which order the runs were made, those that do not come last: a row there
+// would be placed among the rows of its own file.
 func (a *Addition) chooseFor(planned *over, p *project.Project, session string, readings []int) []schema.Finding {
 	if len(readings) == 0 {
 		return nil
 	}
 	candidates := filesOf(p, session)
+	var without []string
+	for _, file := range candidates {
+		if !hasOrder(planned, p, file) {
+			without = append(without, file)
+		}
+	}
+	if len(without) < len(candidates) {
+		candidates = append(slices.DeleteFunc(candidates, func(file string) bool { return slices.Contains(without, file) }), without...)
+	}
 	for n := 1; n <= 100; n++ {
 		if file := newFile(session, n); !slices.Contains(candidates, file) {
 			candidates = append(candidates, file)
@@ -105,6 +116,16 @@ func filesOf(p *project.Project, session string) []string {
 		}
 	}
 	return files
+}
+
+// hasOrder says whether a result file has a column order.
+func hasOrder(fsys fs.FS, p *project.Project, file string) bool {
+	t, _ := schema.OpenTable(fsys, file, p.Dialect())
+	if t == nil {
+		return false
+	}
+	defer t.Close()
+	return slices.ContainsFunc(t.Header, func(c schema.Cell) bool { return strings.TrimSpace(c.Text) == "order" })
 }
 
 // resultFile checks the name of a result file that a person chose: a CSV file

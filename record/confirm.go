@@ -16,7 +16,8 @@ func keyOf(r *project.Reading) cellKey {
 
 // confirm holds the folder as it would be against what was meant: every reading
 // that was there is as it was, each new one is there with its value and
-// outcome, and no other. It also takes over the order that the file gives.
+// outcome, and no other. Repeat and order that were not given are taken over
+// as the file gives them.
 func confirm(before, after *project.Project, added []Reading, rows []schema.Place) []schema.Finding {
 	had := map[cellKey]*project.Reading{}
 	for i := range before.Readings {
@@ -25,6 +26,12 @@ func confirm(before, after *project.Project, added []Reading, rows []schema.Plac
 		}
 	}
 	fresh := map[cellKey]*project.Reading{}
+	type standing struct {
+		file                    string
+		line                    int
+		configuration, workload string
+	}
+	at := map[standing]*project.Reading{}
 	for i := range after.Readings {
 		r := &after.Readings[i]
 		if r.Derived {
@@ -33,6 +40,7 @@ func confirm(before, after *project.Project, added []Reading, rows []schema.Plac
 		old, ok := had[keyOf(r)]
 		if !ok {
 			fresh[keyOf(r)] = r
+			at[standing{after.ResultFiles[r.File], int(r.Line), after.Configurations[r.Configuration].ID, after.Workloads[r.Workload].ID}] = r
 			continue
 		}
 		if old.Written != r.Written || old.Outcome != r.Outcome || old.Order != r.Order || old.HasValue != r.HasValue {
@@ -50,14 +58,19 @@ func confirm(before, after *project.Project, added []Reading, rows []schema.Plac
 	var bad []schema.Finding
 	for i := range added {
 		r := &added[i]
+		if !r.repeatGiven {
+			if x := at[standing{rows[i].File, rows[i].Line, r.Configuration, r.Workload}]; x != nil {
+				r.Repeat = int(x.Repeat)
+			}
+		}
 		k := keyIn(after, *r)
 		found, ok := fresh[k]
 		if !ok || !means(found, *r) {
-			at := r.At
-			if at.File == "" {
-				at = rows[i]
+			place := r.At
+			if place.File == "" {
+				place = rows[i]
 			}
-			bad = append(bad, finding("cannot-append", at, "name another file", "%s would not be read back as it was given", describe(*r)))
+			bad = append(bad, finding("cannot-append", place, "name another file", "%s would not be read back as it was given", describe(*r)))
 			continue
 		}
 		r.Order = int(found.Order)

@@ -129,6 +129,12 @@ func (w *rowWriter) fault(r Reading, remedy, format string, values ...any) {
 
 const addColumn = "add the column to its header and to every row, or name another file"
 
+// countsItself says what a file without the column does.
+var countsItself = map[string]string{
+	"repeat": ": without one, repeats are counted in the order of the rows",
+	"order":  ": without one, the rows are taken to stand in the order of the runs",
+}
+
 // row writes one row for readings of one visit. A reading that says something
 // for which the file has no column is refused rather than cut.
 func (w *rowWriter) row(readings []Reading) {
@@ -161,10 +167,12 @@ func (w *rowWriter) row(readings []Reading) {
 		{"outcome", r.Outcome, r.Outcome != project.OK.String()},
 		{"reason", r.Reason, r.Reason != ""},
 		{"note", r.Note, r.Note != ""},
+		{"repeat", strconv.Itoa(r.Repeat), slices.ContainsFunc(readings, func(x Reading) bool { return x.repeatGiven })},
+		{"order", strconv.Itoa(r.Order), slices.ContainsFunc(readings, func(x Reading) bool { return x.orderGiven })},
 		{"unit", r.Unit, w.long && r.Unit != "" && !w.sameUnit(r.Unit, w.unitOf(r.Workload))},
 	} {
 		if need.needed && !placed[need.column] {
-			w.fault(r, addColumn, "%s has no column %q for %q", w.file, need.column, need.text)
+			w.fault(r, addColumn, "%s has no column %q for %q%s", w.file, need.column, need.text, countsItself[need.column])
 		}
 	}
 	for name, text := range r.Also {

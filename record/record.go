@@ -24,6 +24,10 @@ type Reading struct {
 	Also map[string]string
 	// At is where the reading came from, for messages: "grid.xlsx!C7".
 	At schema.Place
+
+	// Whether repeat and order were given, and have to be kept as they are,
+	// rather than being the next free ones.
+	repeatGiven, orderGiven bool
 }
 
 // Options say where readings go and what is written down about them.
@@ -125,7 +129,9 @@ func prepare(fsys fs.FS, readings []Reading, o Options) (*Addition, []schema.Fin
 	if bad := understand(p, a.Added); len(bad) > 0 {
 		return nil, schema.Sort(bad)
 	}
-	number(p, a.Added)
+	if bad := number(p, a.Added); len(bad) > 0 {
+		return nil, schema.Sort(bad)
+	}
 	if bad := a.choose(planned, p, o); len(bad) > 0 {
 		return nil, schema.Sort(bad)
 	}
@@ -150,17 +156,24 @@ func prepare(fsys fs.FS, readings []Reading, o Options) (*Addition, []schema.Fin
 	return a, nil
 }
 
-// asGiven moves findings about rows that are not written yet to where their
-// readings came from.
+// asGiven moves findings about rows that are not written yet, and what they
+// refer to, to where their readings came from.
 func (a *Addition) asGiven(found []schema.Finding) []schema.Finding {
+	given := func(at schema.Place) (schema.Place, bool) {
+		for k, row := range a.Rows {
+			if at.File == row.File && at.Line == row.Line && a.Added[k].At.File != "" {
+				return a.Added[k].At, true
+			}
+		}
+		return at, false
+	}
 	for i := range found {
 		f := &found[i]
-		for k, row := range a.Rows {
-			if f.File != row.File || f.Line != row.Line || a.Added[k].At.File == "" {
-				continue
-			}
-			f.Place, f.Width, f.Excerpt, f.ExcerptColumn = a.Added[k].At, 0, "", 0
-			break
+		if at, ok := given(f.Place); ok {
+			f.Place, f.Width, f.Excerpt, f.ExcerptColumn = at, 0, "", 0
+		}
+		for k := range f.Related {
+			f.Related[k].Place, _ = given(f.Related[k].Place)
 		}
 	}
 	return found

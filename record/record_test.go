@@ -576,7 +576,10 @@ func TestNothingElseIsRenumbered(t *testing.T) {
 	}
 	// A repeat that the file cannot hold is not written as another one.
 	r[0].Repeat = 9
-	if a, bad := Prepare(root.FS(), r, Options{}); a != nil || !strings.Contains(messages(bad), "would not be read back") {
+	if a, bad := Prepare(root.FS(), r, Options{File: "later.csv"}); a != nil || !strings.Contains(messages(bad), `results/later.csv has no column "repeat" for "9"`) {
 		t.Errorf("got %s", messages(bad))
+	}
+	if a := prepared(t, root, r, Options{}); a.Files[0] != "results/evening-2.csv" || a.Added[0].Repeat != 9 {
+		t.Errorf("repeat 9: %v, repeat %d", a.Files, a.Added[0].Repeat)
 	}
 }

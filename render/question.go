@@ -175,10 +175,18 @@ func (s *site) withConfidence(f report.Figure) string {
 	return s.book.Say("page.interval", "confidence", s.confidence(f), "range", f.Range)
 }
 
+// turned adds to a caption how the signs in the table are to be read.
+func (s *site) turned(q *report.Answer, caption string) string {
+	if note := s.r.Turned(q.ByWorkload); note != "" {
+		return s.book.Say("table.noted", "caption", caption, "note", note)
+	}
+	return caption
+}
+
 // effectsTable is the effect on each workload.
 func (s *site) effectsTable(p *Page, q *report.Answer, sp *span) template.HTML {
 	t := table{id: "effects", class: "effects", sorts: len(q.ByWorkload) > 2,
-		caption: s.book.Say("table.effects.caption", "from", q.FromText, "to", q.ToText)}
+		caption: s.turned(q, s.book.Say("table.effects.caption", "from", q.FromText, "to", q.ToText))}
 	t.columns = []column{
 		{label: s.book.Say("table.workload")},
 		{label: s.book.Say("table.effect"), number: true},
@@ -230,7 +238,7 @@ func (m *markup) effectCells(s *site, f report.Figure, sp *span, drawn bool) *ma
 // pairsTable has a row per matched pair and a column per workload.
 func (s *site) pairsTable(p *Page, q *report.Answer) template.HTML {
 	t := table{id: "matched-pairs", class: "pairs", sorts: len(q.Pairs) > 2, tall: len(q.Pairs) > tallFrom,
-		caption: s.book.Say("table.pairs.caption", "from", q.FromText, "to", q.ToText)}
+		caption: s.turned(q, s.book.Say("table.pairs.caption", "from", q.FromText, "to", q.ToText))}
 	t.columns = []column{{label: s.book.Say("table.pair")}, {label: s.book.Say("table.setting")}, {label: s.book.Say("table.overall"), number: true}}
 	for _, w := range q.ByWorkload {
 		href, label := s.workload(p, w.Workload)

@@ -224,6 +224,28 @@ func (in *inquiry) fillByWorkload() {
 	}
 }
 
+// Turned says how the signs of effects beside each other are to be read: ratios
+// are turned so that more is better, differences in a unit are not. It is empty
+// where no effect could be misread, with ratios of higher-is-better workloads
+// alone.
+func (r *Report) Turned(effects []WorkloadEffect) string {
+	ratios, differences, lower := false, false, false
+	for _, e := range effects {
+		ratios = ratios || !e.Difference
+		differences = differences || e.Difference
+		lower = lower || !r.Project.Workloads[e.Workload].HigherBetter
+	}
+	switch {
+	case ratios && differences:
+		return r.work.say.Say("answer.turned.both")
+	case ratios && lower:
+		return r.work.say.Say("answer.turned.ratios")
+	case lower:
+		return r.work.say.Say("answer.turned.differences")
+	}
+	return ""
+}
+
 // sayIf is the phrase of a key, nothing for no key.
 func (k *working) sayIf(key string) string {
 	if key == "" {

@@ -13,7 +13,9 @@ type Changes struct {
 	// Since is the date of the edition that is compared with, YYYY-MM-DD.
 	Since                     string
 	New, Corrected, Withdrawn []ChangedReading
-	Figures                   []ChangedFigure
+	// Unexplained counts the corrected readings for which nobody gave a reason.
+	Unexplained int
+	Figures     []ChangedFigure
 	// Turned are answers that turned, to be shown first and loud.
 	Turned    []Sentence
 	Sentences []Sentence

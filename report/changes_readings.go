@@ -100,7 +100,10 @@ func (c *comparison) group(out *Changes, old, now *PublishedReadings) {
 		case unchanged[j]:
 		case i >= 0:
 			row.Was, row.Now = c.bothTexts(old, i, now, j)
-			row.Reason = c.reason(now, j)
+			if row.Reason = c.reason(now, j); row.Reason == "" {
+				row.Reason = c.say.Say("changes.no-reason")
+				out.Unexplained++
+			}
 			out.Corrected = append(out.Corrected, row)
 		default:
 			row.Now = c.readingText(now, j, c.units[now.Workload], 0)
@@ -160,7 +163,7 @@ func (c *comparison) readingText(g *PublishedReadings, i int, unit string, more 
 }
 
 // reason finds why a reading was changed: the entry under corrections that
-// names it and its new value, or the reason in its own row.
+// names it and its new value, or the reason in its own row; empty for neither.
 func (c *comparison) reason(g *PublishedReadings, i int) string {
 	p := c.r.Project
 	for k := len(p.Corrections) - 1; k >= 0; k-- { // the latest first
@@ -173,10 +176,7 @@ func (c *comparison) reason(g *PublishedReadings, i int) string {
 			return x.Reason
 		}
 	}
-	if own := c.ownReason(g, i); own != "" {
-		return own
-	}
-	return c.say.Say("changes.no-reason")
+	return c.ownReason(g, i)
 }
 
 // ownReason is the reason that stands in the reading's own row.

@@ -23,8 +23,10 @@ func answerCommand(t *terminal) *cobra.Command {
 		Long: `Answer computes the same figures as the site and prints them: each question
 with its sentence, the effect on every workload and its matched pairs.
 
-Figures are turned so that more is better; an interval that holds "no
-difference" is called no difference seen.`,
+Ratios are turned so that more is better: where less is better, a minus means
+that the value rose. Differences in a unit, of workloads on an interval scale,
+are not turned. An interval that holds "no difference" is called no difference
+seen.`,
 		Example: `  benchwright answer my-report
   benchwright answer --question second-fan my-report
   benchwright answer --between one-fan two-fans my-report
@@ -143,6 +145,7 @@ func printAnswer(t *terminal, r *report.Report, q *report.Answer) {
 		for _, line := range columns(rows, 1) {
 			fmt.Fprintln(t.out, line)
 		}
+		printTurned(t, r, "  ", q.ByWorkload)
 	}
 	if len(q.Pairs) > 0 {
 		fmt.Fprintln(t.out)
@@ -223,5 +226,13 @@ func printBetween(t *terminal, e *edition.Edition, r *report.Report, a, b int) {
 	}
 	for _, line := range columns(rows, 1) {
 		fmt.Fprintln(t.out, line)
+	}
+	printTurned(t, r, "", effects)
+}
+
+// printTurned says under a table of effects how its signs are to be read.
+func printTurned(t *terminal, r *report.Report, indent string, effects []report.WorkloadEffect) {
+	if note := r.Turned(effects); note != "" {
+		fmt.Fprintln(t.out, t.wrap(indent, note))
 	}
 }

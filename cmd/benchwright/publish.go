@@ -18,6 +18,7 @@ import (
 	"benchwright/edition"
 	"benchwright/render"
 	"benchwright/render/site"
+	"benchwright/report"
 	"benchwright/schema"
 	"benchwright/shelf"
 	"benchwright/themes"
@@ -129,6 +130,7 @@ report in a folder of its own, an index, and what they have in common.`,
 				fmt.Fprintf(t.out, "stills: %s in %s\n", plural(len(pictures), "picture"), stills)
 			}
 			printPublished(t, e.Findings, out, result)
+			printUnexplained(t, p.Report.Changes)
 			return outcome(e)
 		},
 	}
@@ -285,6 +287,18 @@ func printPublished(t *terminal, findings []schema.Finding, out string, result s
 	}
 }
 
+// printUnexplained asks for the reason of a correction that has none.
+func printUnexplained(t *terminal, c *report.Changes) {
+	if c == nil || c.Unexplained == 0 {
+		return
+	}
+	verb := "have"
+	if c.Unexplained == 1 {
+		verb = "has"
+	}
+	fmt.Fprintln(t.out, hang(t, "→ ", "  ", fmt.Sprintf("%s %s no reason: say it under corrections in report.yaml, for the viewers", plural(c.Unexplained, "corrected reading"), verb)))
+}
+
 // printChanges says what publishing would change, loudest first.
 func printChanges(t *terminal, p *edition.Publication) {
 	c := p.Report.Changes
@@ -298,6 +312,7 @@ func printChanges(t *terminal, p *edition.Publication) {
 	for _, s := range c.Sentences {
 		fmt.Fprintln(t.out, t.wrap("", s.Text))
 	}
+	printUnexplained(t, c)
 	var rows [][]string
 	for _, f := range c.Figures {
 		inside := "outside its old interval"

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 
 	"benchwright/project"
 	"benchwright/stats"
@@ -11,7 +12,8 @@ import (
 
 // gainPerCost holds performance against cost: the efficient front is the
 // configurations that nothing cheaper or as cheap beats, and gain per cost is
-// what the money beyond the baseline's buys.
+// what the money beyond the baseline's buys. A gain that costs nothing beyond it
+// comes before any that has to be paid for.
 func (r *Report) gainPerCost() (Insight, bool) {
 	k := r.work
 	standing := r.standing()
@@ -51,22 +53,40 @@ func (r *Report) gainPerCost() (Insight, bool) {
 		list[i].front = true
 		front = append(front, r.name(list[i].c))
 	}
-	most := -1
 	rate := func(o offer) float64 { return (o.value - 1) / (o.cost - base) }
+	better := func(o offer) bool { return r.first().Rows[o.c].Figure.Verdict == Better }
+	free, most := -1, -1
 	for i, o := range list {
-		if v := r.first().Rows[o.c].Figure.Verdict; o.cost > base && v == Better && isFinite(rate(o)) && (most < 0 || rate(o) > rate(list[most])) {
+		if o.c != r.Baseline && o.cost <= base && better(o) && (free < 0 || o.value > list[free].value) {
+			free = i
+		}
+	}
+	for i, o := range list {
+		if o.cost > base && better(o) && isFinite(rate(o)) && (free < 0 || o.value > list[free].value) && (most < 0 || rate(o) > rate(list[most])) {
 			most = i
 		}
 	}
-	var text string
+	var said []string
+	if free >= 0 {
+		key := "insight.value.free"
+		if list[free].cost < base {
+			key = "insight.value.cheaper"
+		}
+		said = append(said, k.say.Say(key, "configuration", r.name(list[free].c), "effect", k.ranged(r.first().Rows[list[free].c].Figure), "saving", r.money(base-list[free].cost)))
+	}
 	switch {
 	case most >= 0:
+		key := "insight.value.most"
+		if free >= 0 {
+			key = "insight.value.most-beyond"
+		}
 		o := list[most]
-		text = k.say.Say("insight.value.most", "configuration", r.name(o.c), "effect", k.ranged(r.first().Rows[o.c].Figure), "cost", r.money(o.cost-base),
-			"rate", k.num.share(rate(o), significant(100*rate(o), 2)), "currency", r.Project.Currency)
-	default:
-		text = k.say.Say("insight.value.none")
+		said = append(said, k.say.Say(key, "configuration", r.name(o.c), "effect", k.ranged(r.first().Rows[o.c].Figure), "cost", r.money(o.cost-base),
+			"rate", k.num.share(rate(o), significant(100*rate(o), 2)), "currency", r.Project.Currency))
+	case free < 0:
+		said = append(said, k.say.Say("insight.value.none"))
 	}
+	text := strings.Join(said, " ")
 	if len(front) <= 6 {
 		text += " " + k.say.Say("insight.value.front", "front", joinWords(k.say, front))
 	}
@@ -77,7 +97,10 @@ func (r *Report) gainPerCost() (Insight, bool) {
 		}
 		f := r.first().Rows[o.c].Figure
 		gain, mark := "", ""
-		if o.cost > base && isFinite(rate(o)) {
+		switch {
+		case o.cost <= base && o.c != r.Baseline && better(o):
+			gain = k.say.Say("insight.value.no-cost")
+		case o.cost > base && isFinite(rate(o)):
 			gain = k.num.signed(100*rate(o), significant(100*rate(o), 2)) + nbsp + "%"
 		}
 		if o.front {

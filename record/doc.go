@@ -13,7 +13,8 @@
 //
 // The way of a reading: from.go and its neighbours text.go, table.go and grid.go
 // make readings of what was given; understand.go checks names and numbers;
-// number.go gives repeat and order; choose.go finds the file, grow.go and
-// style.go write the row; confirm.go loads the folder as it would be and holds
-// it against what was meant; write.go replaces the files.
+// again.go refuses a source that was taken in before; number.go gives repeat and
+// order; choose.go finds the file, grow.go and style.go write the row; confirm.go
+// loads the folder as it would be and holds it against what was meant;
+// possible.go and expect.go judge the values; write.go replaces the files.
 package record

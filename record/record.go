@@ -39,6 +39,10 @@ type Options struct {
 	// Source names what the readings came from: a file, "command line", …;
 	// SourceSum is its SHA-256 in hexadecimal, empty when there is no file.
 	Source, SourceSum string
+	// Once refuses a source whose readings the folder holds already, by its
+	// SourceSum. Leave it out for what a test printed about a single run: two
+	// runs may well print the same.
+	Once bool
 	// When is the time of recording as it shall stand in provenance.csv,
 	// RFC 3339. The package reads no clock.
 	When string
@@ -128,6 +132,9 @@ func prepare(fsys fs.FS, readings []Reading, o Options) (*Addition, []schema.Fin
 	}
 	if bad := understand(p, a.Added); len(bad) > 0 {
 		return nil, schema.Sort(bad)
+	}
+	if bad := again(fsys, p, a.Added, o); len(bad) > 0 {
+		return nil, bad
 	}
 	if bad := number(p, a.Added); len(bad) > 0 {
 		return nil, schema.Sort(bad)

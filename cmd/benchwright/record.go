@@ -229,6 +229,10 @@ type recorder struct {
 
 // read makes readings of a file or standard input.
 func (r *recorder) read(in io.Reader, f recordFlags) ([]record.Reading, error) {
+	if r.ownResult(f.from) {
+		return nil, hint(fmt.Errorf("%q is a result file of this folder: its readings are recorded already", f.from),
+			"to correct a reading, change it in that file; to add some, give them in a file that lies elsewhere")
+	}
 	name, text, err := readSource(in, f.from)
 	if err != nil {
 		return nil, err
@@ -274,7 +278,7 @@ func (r *recorder) read(in io.Reader, f recordFlags) ([]record.Reading, error) {
 	case ending == ".csv" || f.mapping != "" || record.LooksLikeTable(p, text):
 		readings, bad = record.FromTable(p, text, name, m)
 	default:
-		kind = "text of a test"
+		kind = textOfTest
 		readings, bad = record.FromText(p, text, name, f.one.Configuration, f.one.Workload, f.one.Session)
 	}
 	for i := range readings {
@@ -294,8 +298,31 @@ func (r *recorder) read(in io.Reader, f recordFlags) ([]record.Reading, error) {
 	if len(bad) > 0 {
 		return nil, r.refuse(bad)
 	}
+	// A test that prints one or two numbers may print the same ones again.
+	r.options.Once = kind != textOfTest || len(readings) > 2
 	r.t.say("benchwright: %s read as a %s: %s", name, kind, plural(len(readings), "reading"))
 	return readings, nil
+}
+
+// textOfTest is what is neither a table nor a spreadsheet.
+const textOfTest = "text of a test"
+
+// ownResult says whether a source lies among the results of the folder itself,
+// by whatever path or link it is named.
+func (r *recorder) ownResult(from string) bool {
+	if from == "-" || r.s.root == nil {
+		return false
+	}
+	results, err := r.s.root.Stat("results")
+	if err != nil {
+		return false
+	}
+	file, err := filepath.EvalSymlinks(from)
+	if err != nil {
+		return false // which reading it will say
+	}
+	folder, err := os.Stat(filepath.Dir(file))
+	return err == nil && os.SameFile(results, folder)
 }
 
 // readSource reads a file that was named, or standard input. The name is

@@ -149,6 +149,9 @@ func prepare(fsys fs.FS, readings []Reading, o Options) (*Addition, []schema.Fin
 	if bad := confirm(p, after, a.Added, a.Rows); len(bad) > 0 {
 		return nil, schema.Sort(bad)
 	}
+	if bad := impossible(after, a.Added); len(bad) > 0 {
+		return nil, schema.Sort(bad)
+	}
 	a.After = after
 	a.Warnings = fresh(before, later)
 	a.Doubts = doubts(p, after, a.Added)

@@ -348,42 +348,47 @@ func (r *Report) fillStructure() {
 			clear = append(clear, r.termText(b, t))
 		}
 	}
-	switch {
-	case len(s.Aliases) == 0:
+	if len(s.Aliases) == 0 {
 		say("method.structure.full")
-	case len(clear) > 0:
-		say("method.structure.estimable", "terms", joinWords(b, clear))
+		return
 	}
-	for _, a := range s.Aliases {
-		say("method.structure.aliased", "words", r.aliasText(b, s, a))
+	if len(clear) > 0 {
+		m.Structure = append(m.Structure, Sentence{Text: b.Count("method.structure.estimable", len(clear), "terms", joinWords(b, clear))})
+	}
+	// The sentences themselves stand in Aliases.
+	say("method.structure.aliased")
+	if slices.ContainsFunc(s.Terms, func(t design.Term) bool { return len(t.Factors) > 1 }) {
+		say("method.structure.interaction", "times", times)
 	}
 }
 
-// termText names an effect in the report's language: "bus", "bus × cache", "session".
+// termText names an effect in the report's language, by the labels of its
+// factors: "Bus", "Bus × Cache", "the session".
 func (r *Report) termText(b *words.Book, t design.Term) string {
 	names := make([]string, len(t.Factors))
 	for i, f := range t.Factors {
-		if names[i] = b.Say("effect.session"); f != design.Session {
-			names[i] = r.Project.Factors[f].ID
+		if names[i] = b.Say("method.alias.session"); f != design.Session {
+			names[i] = r.Project.Factors[f].Label
 		}
 	}
 	return strings.Join(names, " "+times+" ")
 }
 
-// aliasText says what an effect cannot be told from.
+// aliasText says in a sentence what an effect cannot be told from, or that it
+// does not vary.
 func (r *Report) aliasText(b *words.Book, s design.Structure, a design.Alias) string {
-	term := r.termText(b, s.Terms[a.Term])
-	if !a.Whole {
-		term = b.Say("method.alias.part", "term", term)
-	}
 	var with []string
 	for _, w := range a.With {
 		if w.Term != design.Mean {
 			with = append(with, r.termText(b, s.Terms[w.Term]))
 		}
 	}
-	if len(with) == 0 {
-		return b.Say("method.alias.constant", "term", term)
+	key := "method.alias.whole"
+	switch {
+	case len(with) == 0:
+		return b.Say("method.alias.constant", "term", r.termText(b, s.Terms[a.Term]))
+	case !a.Whole:
+		key = "method.alias.part"
 	}
-	return b.Say("method.alias.with", "term", term, "others", joinWords(b, with))
+	return b.Count(key, len(with), "term", r.termText(b, s.Terms[a.Term]), "others", joinWords(b, with))
 }

@@ -57,6 +57,7 @@ func (l *loader) loadReadings() {
 		r.read(orders)
 	}
 	orders.report(l)
+	l.copiedReadings()
 	l.plannedButRead()
 }
 

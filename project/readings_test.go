@@ -286,6 +286,54 @@ func TestRunsThatAreIncompleteOnPurpose(t *testing.T) {
 	}
 }
 
+// A file all of whose readings stand in another one is pointed out; what only
+// looks like it is not.
+func TestCopiedReadings(t *testing.T) {
+	three := "single,rise,30.5,tuesday,\nsingle,rise,31,tuesday,\ndual,rise,,tuesday,hung\n"
+	for _, c := range []struct {
+		name, one, other string
+		want             string // the place of the finding
+	}{
+		{"a copy", three, three, "results/b.csv:2:13"},
+		{"a copy within a longer file", three, "dual,rise,33,tuesday,\n" + three + "dual,rise,34,tuesday,\n", "results/a.csv:2:13"},
+		{"a copy that starts like the rows before", three, "single,rise,30.5,tuesday,\n" + three, "results/a.csv:2:13"},
+		{"another value", three, strings.Replace(three, "31", "32", 1), ""},
+		{"another order", three, "single,rise,31,tuesday,\nsingle,rise,30.5,tuesday,\ndual,rise,,tuesday,hung\n", ""},
+		{"another session", three, strings.ReplaceAll(three, "tuesday", "monday"), ""},
+		{"another outcome", three, strings.Replace(three, "hung", "crashed", 1), ""},
+		{"two rows", "single,rise,30.5,tuesday,\nsingle,rise,31,tuesday,\n", "single,rise,30.5,tuesday,\nsingle,rise,31,tuesday,\n", ""},
+		{"one number throughout", strings.Repeat("single,rise,30,tuesday,\n", 3), strings.Repeat("single,rise,30,tuesday,\n", 4), ""},
+		{"other repeats", "single,rise,30.5,tuesday,,1\nsingle,rise,31,tuesday,,2\ndual,rise,33,tuesday,,1\n", "single,rise,30.5,tuesday,,3\nsingle,rise,31,tuesday,,4\ndual,rise,33,tuesday,,2\n", ""},
+		{"repeats in one of the two", "single,rise,30.5,tuesday,,1\nsingle,rise,31,tuesday,,2\ndual,rise,33,tuesday,,1\n", "single,rise,30.5,tuesday,,\nsingle,rise,31,tuesday,,\ndual,rise,33,tuesday,,\n", "results/b.csv:2:13"},
+		{"one more", three + "dual,rise,33,tuesday,\n", three + "dual,rise,34,tuesday,\n", ""},
+	} {
+		head := "configuration,workload,value,session,outcome\n"
+		if strings.Contains(c.one, ",,1") {
+			head = strings.Replace(head, "outcome\n", "outcome,repeat\n", 1)
+		}
+		_, findings := loadEdited(t, map[string]string{"results/a.csv": head + c.one, "results/b.csv": head + c.other})
+		if got := copies(findings); got != c.want {
+			t.Errorf("%s: found at %q, want %q", c.name, got, c.want)
+		}
+	}
+	// Of two files that are the same, the one with the longer name is the copy.
+	_, findings := loadEdited(t, map[string]string{"results/a.csv": "configuration,workload,value,session,outcome\n" + three,
+		"results/a-copy.csv": "configuration,workload,value,session,outcome\n" + three})
+	if got := copies(findings); got != "results/a-copy.csv:2:13" {
+		t.Errorf("the copy of a.csv: found at %q", got)
+	}
+}
+
+// copies gives the places at which copied readings were found.
+func copies(findings []schema.Finding) (places string) {
+	for _, f := range findings {
+		if f.Rule == "copied-readings" {
+			places += f.Place.String()
+		}
+	}
+	return places
+}
+
 // Readings without a repeat take the numbers that no other reading of their
 // session has, whichever of the two files is read first.
 func TestRepeatsWithAndWithoutAColumn(t *testing.T) {

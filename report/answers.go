@@ -167,6 +167,19 @@ func (k *working) quoted(level string) string {
 	return level
 }
 
+// quotedAlike quotes all of a list as soon as one of it has to be quoted, so
+// that those beside each other look alike.
+func (k *working) quotedAlike(list []string) []string {
+	if !slices.ContainsFunc(list, func(text string) bool { return k.quoted(text) != text }) {
+		return list
+	}
+	out := make([]string, len(list))
+	for i, text := range list {
+		out[i] = k.say.Say("answer.quoted", "text", text)
+	}
+	return out
+}
+
 // fillBundle names what moves together in a bundle.
 func (in *inquiry) fillBundle() {
 	in.out.Bundle = in.found.Bundle

@@ -383,7 +383,7 @@ func TestEmptyAndSmallProjectsBuild(t *testing.T) {
 	plan := two(nil, nil)
 	r = plan.build(t)
 	sound(t, r)
-	if q := r.Questions[0]; q.Answerable || !strings.Contains(q.Headline.Text, "still to be run") {
+	if q := r.Questions[0]; q.Answerable || !strings.Contains(q.Headline.Text, "neither side of it has been run") {
 		t.Errorf("%q", q.Headline.Text)
 	}
 }

@@ -50,6 +50,15 @@ func (r *Report) label(c int) string { return r.Project.Configurations[c].Label 
 
 func (r *Report) name(c int) string { return r.work.quoted(r.label(c)) }
 
+// names is the same for several beside each other.
+func (r *Report) names(configurations []int) []string {
+	labels := make([]string, len(configurations))
+	for i, c := range configurations {
+		labels[i] = r.label(c)
+	}
+	return r.work.quotedAlike(labels)
+}
+
 // moved lists what stands between two configurations, followers aside: a
 // comparison with more than one difference is named as such wherever it
 // appears.

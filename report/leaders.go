@@ -84,11 +84,7 @@ func (r *Report) targetSentence(w *Workload) string {
 	case n == of:
 		return r.work.say.Say("workload.target.all", "target", w.TargetText)
 	case n <= 4:
-		var names []string
-		for _, c := range w.TargetReached {
-			names = append(names, r.name(c))
-		}
-		return r.work.say.Say("workload.target.some", "target", w.TargetText, "names", joinWords(r.work.say, names))
+		return r.work.say.Say("workload.target.some", "target", w.TargetText, "names", joinWords(r.work.say, r.names(w.TargetReached)))
 	}
 	return r.work.say.Say("workload.target.count", "target", w.TargetText, "n", strconv.Itoa(n), "of", strconv.Itoa(of))
 }

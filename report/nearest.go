@@ -44,13 +44,16 @@ func (in *inquiry) fillNearest() {
 		}
 		in.out.Missing = append(in.out.Missing, out)
 	}
-	// A matched pair may be there already, with a side that is still to be run.
+	// A matched pair may be there already, with a side that is still to be run;
+	// the same configuration may stand in several.
+	due := map[int]bool{}
 	for _, p := range in.found.Pairs {
 		if p.State != design.Awaiting {
 			continue
 		}
 		for _, c := range []int{p.From, p.To} {
-			if r.Configurations[c].Readings == 0 {
+			if r.Configurations[c].Readings == 0 && !due[c] {
+				due[c] = true
 				other := p.From + p.To - c
 				in.out.Missing = append(in.out.Missing, Missing{
 					Based: other, Configuration: c,

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"benchwright/design"
 )
 
 // ranged writes a figure with its interval: "+11.8 % (95 % interval +10.9 to
@@ -53,8 +55,16 @@ func (in *inquiry) write() {
 			more(k.say.Say("answer.nearest-is", "text", out.Nearest[0].Text), "between")
 		}
 		var runs []string
+		var due []int
 		for _, m := range out.Missing {
+			if m.Configuration >= 0 {
+				due = append(due, m.Configuration)
+				continue
+			}
 			runs = append(runs, m.Text)
+		}
+		if len(due) > 0 {
+			runs = append(runs, k.say.Say("answer.to-run", "configuration", joinWords(k.say, in.r.names(due))))
 		}
 		for _, u := range in.found.Unrecorded {
 			more(k.say.Say("answer.unrecorded", "configuration", in.label(u.Configuration), "factor", in.r.Project.Factors[u.Factor].Label), "missing")
@@ -174,13 +184,42 @@ func trend(d Dependence) (rising, falling bool) {
 func (in *inquiry) cannot() string {
 	k := in.k
 	step := k.say.Say("answer.step", "factor", in.out.FactorLabel, "from", k.quoted(in.out.FromText), "to", k.quoted(in.out.ToText))
+	awaiting, from, to := in.awaiting()
 	switch {
+	case awaiting > 0:
+		which := "some"
+		gaps := []string{"from", k.quoted(in.out.FromText), "to", k.quoted(in.out.ToText)}
+		switch {
+		case from == awaiting && to == awaiting:
+			which = "neither"
+		case from == awaiting && to == 0:
+			which = "from"
+		case to == awaiting && from == 0:
+			which = "to"
+		}
+		return k.say.Count("answer.cannot-awaiting", awaiting, "step", step, "which", k.say.Count("answer.awaits."+which, awaiting, gaps...))
 	case len(in.out.FailedPairs) > 0:
 		return k.say.Say("answer.cannot-failed", "step", step)
-	case len(in.found.Pairs) > 0:
-		return k.say.Say("answer.cannot-awaiting", "step", step)
 	}
 	return k.say.Say("answer.cannot", "step", step, "factor", in.out.FactorLabel)
+}
+
+// awaiting counts the matched pairs that have still to be run, and on how many
+// of them nothing has been run on the one side and on the other.
+func (in *inquiry) awaiting() (pairs, from, to int) {
+	for _, p := range in.found.Pairs {
+		if p.State != design.Awaiting {
+			continue
+		}
+		pairs++
+		if in.r.Configurations[p.From].Readings == 0 {
+			from++
+		}
+		if in.r.Configurations[p.To].Readings == 0 {
+			to++
+		}
+	}
+	return pairs, from, to
 }
 
 // onWorkload gives one workload's effect, and says when it is none.
@@ -323,9 +362,14 @@ func (in *inquiry) dependenceSentence(d *Dependence) Sentence {
 	k := in.k
 	f := in.r.Project.Factors[d.Factor]
 	var steps []string
+	var levels []string
 	for _, s := range d.Steps {
+		levels = append(levels, s.Level)
+	}
+	levels = k.quotedAlike(levels)
+	for i, s := range d.Steps {
 		if s.Effect.Text != "" {
-			steps = append(steps, k.say.Say("answer.step-at", "effect", s.Effect.Text, "level", k.quoted(s.Level)))
+			steps = append(steps, k.say.Say("answer.step-at", "effect", s.Effect.Text, "level", levels[i]))
 		}
 	}
 	if len(steps) == 0 {

@@ -41,7 +41,7 @@ func (r *Report) gainPerCost() (Insight, bool) {
 	}
 	slices.SortStableFunc(list, func(a, b offer) int { return cmp.Or(cmp.Compare(a.cost, b.cost), cmp.Compare(b.value, a.value)) })
 	best := -1
-	var front []string
+	var front []int
 	for i := range list {
 		if best >= 0 {
 			e, state, ok := r.compare(list[i].c, list[best].c)
@@ -51,7 +51,7 @@ func (r *Report) gainPerCost() (Insight, bool) {
 		}
 		best = i
 		list[i].front = true
-		front = append(front, r.name(list[i].c))
+		front = append(front, list[i].c)
 	}
 	rate := func(o offer) float64 { return (o.value - 1) / (o.cost - base) }
 	better := func(o offer) bool { return r.first().Rows[o.c].Figure.Verdict == Better }
@@ -88,7 +88,7 @@ func (r *Report) gainPerCost() (Insight, bool) {
 	}
 	text := strings.Join(said, " ")
 	if len(front) <= 6 {
-		text += " " + k.say.Say("insight.value.front", "front", joinWords(k.say, front))
+		text += " " + k.say.Say("insight.value.front", "front", joinWords(k.say, r.names(front)))
 	}
 	i := r.insight("value", "index.html#insights", text, "configuration", "cost", "performance", "gain-per-cost", "front")
 	for n, o := range list {

@@ -129,9 +129,6 @@ func printAnswer(t *terminal, r *report.Report, q *report.Answer) {
 	for _, s := range q.More {
 		fmt.Fprintln(t.out, t.wrap("  ", s.Text))
 	}
-	for _, m := range q.Missing {
-		fmt.Fprintln(t.out, t.wrap("  → ", m.Text))
-	}
 	if len(q.ByWorkload) > 0 {
 		fmt.Fprintln(t.out)
 		var reach float64

@@ -201,7 +201,7 @@ func (in *inquiry) fillBundle() {
 
 // fillByWorkload is the effect on each workload, over the pairs that have it.
 func (in *inquiry) fillByWorkload() {
-	estimates := make([]stats.Estimate, len(in.workloads)) // for those on ratio scales
+	estimates := make([]stats.Estimate, len(in.workloads)) // of logarithms on ratio scales
 	for _, w := range in.workloads {
 		out := WorkloadEffect{Workload: w, Difference: in.r.Project.Workloads[w].Scale == project.IntervalScale}
 		var which []int
@@ -214,7 +214,7 @@ func (in *inquiry) fillByWorkload() {
 		switch {
 		case len(which) == 0:
 		case out.Difference:
-			out.Effect = in.k.difference(w, gather(meanTerms(in.pairs, which)), len(which), "pairs")
+			out.Effect, estimates[len(in.out.ByWorkload)] = in.k.differenceEstimate(w, gather(meanTerms(in.pairs, which)), len(which), "pairs")
 		default:
 			terms := meanTerms(in.pairs, which)
 			if e, state, method, ok := in.k.logContrast(w, terms); ok {
@@ -231,7 +231,11 @@ func (in *inquiry) fillByWorkload() {
 	}
 	in.k.correct(list)
 	for i := range in.out.ByWorkload {
-		if out := &in.out.ByWorkload[i]; out.Effect.Verdict == NoDifferenceSeen {
+		switch out := &in.out.ByWorkload[i]; {
+		case out.Effect.Verdict != NoDifferenceSeen:
+		case out.Difference:
+			out.Smallest = in.k.smallestDifference(out.Workload, estimates[i], out.Effect.State)
+		default:
 			out.Smallest = in.k.smallest(estimates[i], out.Effect.State)
 		}
 	}
@@ -313,20 +317,52 @@ func (in *inquiry) fillOverall() {
 	in.out.Overall.N, in.out.Overall.Of = len(in.used), "pairs"
 }
 
+// detectableErrors is the smallest true effect, in standard errors, that would
+// have been seen with a probability of 80 %.
+func (k *working) detectableErrors(df float64) (float64, bool) {
+	errors, ok := k.detectable[df]
+	if !ok {
+		var err error
+		// One reading a side of spread 1/√2 makes a difference of standard error 1.
+		if errors, err = stats.MinimumDetectable(1, 1, 1/math.Sqrt2, df, k.level, 0.8); err != nil {
+			return 0, false
+		}
+		k.detectable[df] = errors
+	}
+	return errors, true
+}
+
+// smallestDifference is the smallest true difference, in the workload's unit,
+// that these readings would have shown with a probability of 80 %. Where a
+// declared resolution asks for more than the interval does, it is the hurdle.
+func (k *working) smallestDifference(w int, e stats.Estimate, state FigureState) Figure {
+	if !(e.SE > 0) {
+		return Figure{}
+	}
+	errors, ok := k.detectableErrors(e.DF)
+	if !ok {
+		return Figure{}
+	}
+	interval := k.quantile(e.DF)
+	d := max(interval*e.SE, k.declared[w]) + (errors-interval)*e.SE
+	if !isFinite(d) {
+		return Figure{}
+	}
+	f := Figure{State: state, Value: d, Low: d, High: d, Method: k.say.Say("figure.method.smallest")}
+	f.Short = k.num.plain(d, significant(d, 2))
+	f.Text = withUnit(f.Short, k.p.Workloads[w].Unit.Symbol)
+	return f
+}
+
 // smallest is the smallest true effect that these readings would have shown
 // with a probability of 80 %, as a ratio.
 func (k *working) smallest(e stats.Estimate, state FigureState) Figure {
 	if !(e.SE > 0) {
 		return Figure{}
 	}
-	errors, ok := k.detectable[e.DF]
+	errors, ok := k.detectableErrors(e.DF)
 	if !ok {
-		var err error
-		// One reading a side of spread 1/√2 makes a difference of standard error 1.
-		if errors, err = stats.MinimumDetectable(1, 1, 1/math.Sqrt2, e.DF, k.level, 0.8); err != nil {
-			return Figure{}
-		}
-		k.detectable[e.DF] = errors
+		return Figure{}
 	}
 	d := errors * e.SE
 	if !(d < 5) {

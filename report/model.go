@@ -316,7 +316,9 @@ type WorkloadEffect struct {
 	Pairs    int
 	// Difference says that Effect is a difference in the workload's unit.
 	Difference bool
-	Smallest   Figure
+	// Smallest effect that would have been seen, for "no difference seen": a
+	// ratio, or with Difference a difference in the workload's unit.
+	Smallest Figure
 }
 
 // PairEffect is one matched pair.

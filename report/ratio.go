@@ -192,6 +192,13 @@ func (r *Report) Difference(baseline, configuration, workload int) Figure {
 
 // difference is a contrast of centres in the workload's unit.
 func (k *working) difference(w int, terms []term, n int, of string) Figure {
+	f, _ := k.differenceEstimate(w, terms, n, of)
+	return f
+}
+
+// differenceEstimate gives the estimate behind the figure too; its standard
+// error is nought where nothing is known of the spread.
+func (k *working) differenceEstimate(w int, terms []term, n int, of string) (Figure, stats.Estimate) {
 	workload := k.p.Workloads[w]
 	f := Figure{N: n, Of: of}
 	var list []stats.Estimate
@@ -213,7 +220,7 @@ func (k *working) difference(w int, terms []term, n int, of string) Figure {
 	}
 	e := sumOf(list)
 	if !isFinite(e.Value) {
-		return Figure{State: NotComparable, Remark: k.say.Say("figure.out-of-range")}
+		return Figure{State: NotComparable, Remark: k.say.Say("figure.out-of-range")}, stats.Estimate{}
 	}
 	f.State, f.Value, f.Low, f.High = k.compareSpread(samples...), e.Value+0, e.Value+0, e.Value+0
 	switch f.State {
@@ -238,6 +245,9 @@ func (k *working) difference(w int, terms []term, n int, of string) Figure {
 			f.State, f.Remark, f.Method = SpreadUnknown, k.say.Say("figure.spread-too-large"), ""
 		}
 	}
+	if f.State == SpreadUnknown {
+		e.SE, e.DF = 0, 0
+	}
 	f.Verdict = k.differenceVerdict(f, w)
 	d := significant(f.Value, 2)
 	if byspread, ok := decimals((f.High - f.Low) / 2); ok && f.Confidence > 0 {
@@ -251,7 +261,7 @@ func (k *working) difference(w int, terms []term, n int, of string) Figure {
 	if f.Confidence > 0 {
 		f.Range = k.span(k.num.signed(f.Low, d), withUnit(k.num.signed(f.High, d), workload.Unit.Symbol))
 	}
-	return f
+	return f, e
 }
 
 // differenceVerdict reads a difference by the workload's direction.

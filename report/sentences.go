@@ -222,13 +222,17 @@ func (in *inquiry) awaiting() (pairs, from, to int) {
 	return pairs, from, to
 }
 
-// onWorkload gives one workload's effect, and says when it is none.
+// onWorkload gives one workload's effect, and says when it is none; of a
+// difference, which no overall figure holds, also what would have been seen.
 func (in *inquiry) onWorkload(e WorkloadEffect) string {
 	key := "answer.on-workload"
 	if e.Effect.Verdict == NoDifferenceSeen {
 		key = "answer.on-workload-none"
+		if e.Difference && e.Smallest.Text != "" {
+			key = "answer.on-workload-smallest"
+		}
 	}
-	return in.k.say.Say(key, "workload", in.r.Project.Workloads[e.Workload].Label, "effect", in.k.ranged(e.Effect))
+	return in.k.say.Say(key, "workload", in.r.Project.Workloads[e.Workload].Label, "effect", in.k.ranged(e.Effect), "smallest", e.Smallest.Text)
 }
 
 // extremes says on which workload the effect is largest and on which smallest,

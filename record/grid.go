@@ -74,7 +74,7 @@ func FromGrid(p *project.Project, r io.Reader, name, sheet, session string, m Ma
 	if len(g.bad) == 0 && len(g.out) == 0 {
 		g.fault(schema.Place{File: name}, "no-match", "fill in the values", "no reading was found in sheet %q", sheet)
 	}
-	return g.out, g.bad
+	return g.out, folded(g.bad)
 }
 
 // openBook opens a spreadsheet. The library is given files from anywhere; a

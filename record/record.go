@@ -131,32 +131,32 @@ func prepare(fsys fs.FS, readings []Reading, o Options) (*Addition, []schema.Fin
 		return nil, []schema.Finding{{Rule: "nothing-to-add", Message: "there is no reading to add", Remedy: "give a value, or a table or text that holds some"}}
 	}
 	if bad := understand(p, a.Added); len(bad) > 0 {
-		return nil, schema.Sort(bad)
+		return nil, folded(bad)
 	}
 	if bad := again(fsys, p, a.Added, o); len(bad) > 0 {
 		return nil, bad
 	}
 	if bad := number(p, a.Added); len(bad) > 0 {
-		return nil, schema.Sort(bad)
+		return nil, folded(bad)
 	}
 	if bad := a.choose(planned, p, o); len(bad) > 0 {
-		return nil, schema.Sort(bad)
+		return nil, folded(bad)
 	}
 	after, later, bad := load(planned)
 	if len(bad) > 0 {
 		return nil, schema.Sort(a.asGiven(bad))
 	}
 	if bad := confirm(p, after, a.Added, a.Rows); len(bad) > 0 {
-		return nil, schema.Sort(bad)
+		return nil, folded(bad)
 	}
 	if bad := impossible(after, a.Added); len(bad) > 0 {
-		return nil, schema.Sort(bad)
+		return nil, folded(bad)
 	}
 	a.After = after
 	a.Warnings = fresh(before, later)
 	a.Doubts = doubts(p, after, a.Added)
 	if len(a.Doubts) > 0 && !o.EvenSo {
-		return nil, schema.Sort(refusals(after, a))
+		return nil, folded(refusals(after, a))
 	}
 	c, bad := provenance(fsys, a, o)
 	if len(bad) > 0 {

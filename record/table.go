@@ -1,6 +1,7 @@
 package record
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -35,7 +36,7 @@ func FromTable(p *project.Project, text []byte, name string, m Mapping) ([]Readi
 			return nil, []schema.Finding{finding("too-large", schema.Place{File: name}, "split it into several files", "the table holds more than %d readings", mostReadings)}
 		}
 	}
-	bad = append(r.bad, errorsOf(t.Findings())...)
+	bad = append(folded(r.bad), errorsOf(t.Findings())...)
 	if len(bad) == 0 && len(r.out) == 0 {
 		bad = append(bad, finding("no-match", schema.Place{File: name}, "fill in the values", "no reading was found in the table"))
 	}
@@ -62,6 +63,7 @@ type wideColumn struct {
 // readHeader finds out what each column is.
 func (r *tableReader) readHeader() (bad []schema.Finding) {
 	var header []string
+	var unknown []schema.Cell
 	further := further(r.p)
 	for i, c := range r.t.Header {
 		title := strings.TrimSpace(c.Text)
@@ -74,13 +76,7 @@ func (r *tableReader) readHeader() (bad []schema.Finding) {
 				continue // columns of result files of which nothing is recorded anew
 			}
 			if !slices.Contains(meanings[:], meaning) && r.p.Workload(meaning) == nil && !slices.Contains(further, meaning) {
-				place := schema.Place{File: r.t.Path, Line: max(c.Line, 1), Column: c.Column}
-				known := append(slices.Clone(meanings[:]), further...)
-				remedy := "say under mappings in record.yaml what the columns are, and name it with --mapping"
-				if near := schema.Nearest(meaning, known); near != "" {
-					remedy = `did you mean "` + near + `"? Or ` + remedy
-				}
-				bad = append(bad, finding("unknown-column", place, remedy, "there is no column %q", title))
+				unknown = append(unknown, c)
 				continue
 			}
 		}
@@ -101,6 +97,9 @@ func (r *tableReader) readHeader() (bad []schema.Finding) {
 			r.at[meaning] = i
 			r.also = append(r.also, meaning)
 		}
+	}
+	if len(unknown) > 0 {
+		bad = append(bad, r.unknownColumns(unknown, further))
 	}
 	place := schema.Place{File: r.t.Path, Line: 1, Column: 1}
 	for _, column := range sortedKeys(r.m.Columns) {
@@ -123,6 +122,53 @@ func (r *tableReader) readHeader() (bad []schema.Finding) {
 		}
 	}
 	return bad
+}
+
+// mostColumnsNamed bounds the columns that a message lists.
+const mostColumnsNamed = 12
+
+// unknownColumns reports the columns whose names say nothing to the tool, once
+// for the whole table: it usually needs one mapping, not so many corrections.
+func (r *tableReader) unknownColumns(unknown []schema.Cell, further []string) schema.Finding {
+	known := append(append(slices.Clone(meanings[:]), further...), (&mappingReader{p: r.p}).workloads()...)
+	var named, meant []string
+	example := "configuration" // of what the first could be
+	for i, c := range unknown {
+		title := strings.TrimSpace(c.Text)
+		if i < mostColumnsNamed {
+			named = append(named, strconv.Quote(short(title)))
+		}
+		id, _ := columnUnit(title)
+		if near := schema.Nearest(id, known); near != "" && len(meant) < mostColumnsNamed {
+			if i == 0 {
+				example = near
+			}
+			if text := strconv.Quote(near); len(unknown) == 1 {
+				meant = append(meant, text)
+			} else {
+				meant = append(meant, text+" for "+strconv.Quote(short(title)))
+			}
+		}
+	}
+	if more := len(unknown) - len(named); more > 0 {
+		named[len(named)-1] += fmt.Sprintf(" and %d more", more)
+	}
+	message := "the column " + named[0] + " has a name that is not known"
+	if len(unknown) > 1 {
+		message = fmt.Sprintf("%d columns have names that are not known: %s", len(unknown), strings.Join(named, ", "))
+	}
+	remedy := "say in record.yaml what the columns are, as in mappings: {timer: {columns: {" + scalar(short(strings.TrimSpace(unknown[0].Text))) + ": " + example + "}}}, and name that with --mapping timer"
+	if len(meant) > 0 {
+		remedy = "did you mean " + strings.Join(meant, ", ") + "? Or " + remedy
+	}
+	list := known
+	if more := len(known) - len(meanings) - mostColumnsNamed; more > 0 {
+		list = append(slices.Clone(known[:len(known)-more]), fmt.Sprintf("%d workloads more", more))
+	}
+	f := finding("unknown-column", schema.Place{File: r.t.Path, Line: max(unknown[0].Line, 1), Column: unknown[0].Column},
+		remedy+"; the names known are "+strings.Join(list, ", "), "%s", message)
+	f.Width = len([]rune(unknown[0].Text))
+	return f
 }
 
 // readRow takes the readings of one row.

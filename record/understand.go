@@ -121,7 +121,7 @@ func (u *understanding) value(r *Reading, w *project.Workload) {
 	r.Value, r.Unit = strings.TrimSpace(r.Value), strings.TrimSpace(r.Unit)
 	if r.Value == "" {
 		if r.Outcome == project.OK.String() || r.Outcome == project.Excluded.String() {
-			u.fault(r, "missing-value", "give a value, or the outcome of a run that failed: "+strings.Join(failing(), ", "), "the reading has no value")
+			u.withoutValue(r)
 		}
 		return
 	}
@@ -148,6 +148,17 @@ func (u *understanding) value(r *Reading, w *project.Workload) {
 	case w != nil && unit.Dimension != givenIn(w).Dimension:
 		u.fault(r, "wrong-dimension", "give the value in "+givenIn(w).Symbol, "%s cannot be converted into %s, the unit of %q", r.Unit, givenIn(w).Symbol, w.ID)
 	}
+}
+
+// withoutValue reports a reading that says nothing. A row of a table may also
+// be one that was planned and not read yet.
+func (u *understanding) withoutValue(r *Reading) {
+	words := strings.Join(failing(), ", ")
+	if r.At.Line > 0 && r.Outcome == project.OK.String() {
+		u.fault(r, "missing-value", "write the value; or the outcome of a run that failed ("+words+"); or take the row out", "the row holds neither a value nor an outcome")
+		return
+	}
+	u.fault(r, "missing-value", "give a value, or the outcome of a run that failed: "+words, "the reading has no value")
 }
 
 // failing lists the outcomes that need no value.

@@ -124,6 +124,9 @@ func prepare(fsys fs.FS, readings []Reading, o Options) (*Addition, []schema.Fin
 		planned.files[c.Path] = c.New
 	}
 	p, before, bad := load(planned)
+	if o.Session != nil {
+		bad = o.Session.asGiven(bad, planned.files[sessionsFile])
+	}
 	if len(bad) > 0 {
 		return nil, bad
 	}
@@ -144,6 +147,9 @@ func prepare(fsys fs.FS, readings []Reading, o Options) (*Addition, []schema.Fin
 	}
 	after, later, bad := load(planned)
 	if len(bad) > 0 {
+		if o.Session != nil {
+			bad = o.Session.asGiven(bad, planned.files[sessionsFile])
+		}
 		return nil, schema.Sort(a.asGiven(bad))
 	}
 	if bad := confirm(p, after, a.Added, a.Rows); len(bad) > 0 {

@@ -146,34 +146,65 @@ func (s Session) byHand(message string) schema.Finding {
 
 // text writes the session as lines of YAML.
 func (s Session) text(indent, step, end string) string {
+	text, _ := s.lines(indent, step, end)
+	return text
+}
+
+// asGiven moves findings about the session, which stands at the end of the
+// given text and nowhere else yet, to what it was given by.
+func (s Session) asGiven(found []schema.Finding, text []byte) []schema.Finding {
+	_, flags := s.lines("", "", "\n")
+	first := lines(text, lineEnd(text)) - len(flags) + 1
+	move := func(at *schema.Place) bool {
+		if i := at.Line - first; at.File == sessionsFile && i >= 0 && i < len(flags) {
+			*at = schema.Place{File: flags[i]}
+			return true
+		}
+		return false
+	}
+	for i := range found {
+		f := &found[i]
+		if move(&f.Place) {
+			f.Width, f.Excerpt, f.ExcerptColumn = 0, "", 0
+		}
+		for k := range f.Related {
+			move(&f.Related[k].Place)
+		}
+	}
+	return found
+}
+
+// lines is text, and the flag that each of its lines comes from.
+func (s Session) lines(indent, step, end string) (text string, flags []string) {
 	var b strings.Builder
-	line := func(depth int, key, value string) {
+	line := func(flag string, depth int, key, value string) {
+		flags = append(flags, flag)
 		b.WriteString(indent + strings.Repeat(step, depth) + key + ":")
 		if value != "" {
 			b.WriteString(" " + value)
 		}
 		b.WriteString(end)
 	}
-	line(0, s.ID, "")
-	line(1, "date", s.Date)
+	line("--new-session "+s.ID, 0, s.ID, "")
+	line("--date "+s.Date, 1, "date", s.Date)
 	for _, t := range [][2]string{{"start", s.Start}, {"place", s.Place}, {"who", s.Who}} {
 		if t[1] != "" {
-			line(1, t[0], scalar(t[1]))
+			line("--"+t[0]+" "+t[1], 1, t[0], scalar(t[1]))
 		}
 	}
 	if len(s.Values) > 0 {
-		line(1, "values", "")
+		line("--session-value", 1, "values", "")
 		for _, v := range s.Values {
-			line(2, v[0], scalar(v[1]))
+			line("--session-value "+v[0]+"="+v[1], 2, v[0], scalar(v[1]))
 		}
 	}
 	if len(s.Instruments) > 0 {
-		line(1, "instruments", "["+strings.Join(s.Instruments, ", ")+"]")
+		line("--instrument "+strings.Join(s.Instruments, ","), 1, "instruments", "["+strings.Join(s.Instruments, ", ")+"]")
 	}
 	if s.Note != "" {
-		line(1, "note", scalar(s.Note))
+		line("--session-note "+s.Note, 1, "note", scalar(s.Note))
 	}
-	return b.String()
+	return b.String(), flags
 }
 
 var plainScalar = regexp.MustCompile(`^[\pL][\pL\pN ,.°%()/'-]*$|^-?[0-9]+([.][0-9]+)?( [\pL°%/]+)?$`)

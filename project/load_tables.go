@@ -3,6 +3,7 @@ package project
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -94,6 +95,7 @@ func (l *loader) header(t *schema.Table) (*header, bool) {
 	}
 	named := l.p.conversionColumns()
 	first := map[string]bool{}
+	var unknown []unknownColumn
 	for i, cell := range t.Header {
 		place := schema.Place{File: t.Path, Line: max(cell.Line, 1), Column: cell.Column}
 		width := utf8.RuneCountInString(cell.Text)
@@ -119,9 +121,10 @@ func (l *loader) header(t *schema.Table) (*header, bool) {
 			}
 			h.readings = append(h.readings, wideColumn{workload, i, unit, stated})
 		default:
-			l.unknownColumn(h, name, place, width, allowed, named)
+			unknown = append(unknown, unknownColumn{name, place, width})
 		}
 	}
+	l.unknownColumns(h, unknown, allowed, named)
 	return h, l.headerComplete(h, t)
 }
 
@@ -159,18 +162,55 @@ func (l *loader) readable(w *Workload, place schema.Place, width int) bool {
 	return false
 }
 
-func (l *loader) unknownColumn(h *header, name string, place schema.Place, width int, allowed, named []string) {
+// unknownColumn is a column that means nothing.
+type unknownColumn struct {
+	name  string
+	place schema.Place
+	width int
+}
+
+// foreignTable is from how many unknown columns on a file is taken for a table
+// of some other program, of which one thing is to be said and not many.
+const foreignTable = 3
+
+func (l *loader) unknownColumns(h *header, unknown []unknownColumn, allowed, named []string) {
 	candidates := append(slices.Clone(allowed), named...)
-	message := fmt.Sprintf("there is no column %q", name)
+	one, many := "%q is not a column of result files", "are not columns of result files"
 	if h.wide {
 		candidates = append(candidates, l.p.workloadIDs()...)
-		message = fmt.Sprintf("%q is neither a workload nor a column of result files", name)
-	} else if l.p.Workload(name) != nil {
-		l.reportAt("unknown-column", schema.Error, place, width, fmt.Sprintf("the workload %q has a column of its own beside the columns workload and value", name),
+		one, many = "%q is neither a workload nor a column of result files", "are neither workloads nor columns of result files"
+	}
+	var foreign []unknownColumn
+	for _, c := range unknown {
+		if h.wide || l.p.Workload(c.name) == nil {
+			foreign = append(foreign, c)
+			continue
+		}
+		l.reportAt("unknown-column", schema.Error, c.place, c.width, fmt.Sprintf("the workload %q has a column of its own beside the columns workload and value", c.name),
 			"write one row for each reading, or a column for each workload, but not both in one file")
+	}
+	if len(foreign) < foreignTable {
+		for _, c := range foreign {
+			l.reportAt("unknown-column", schema.Error, c.place, c.width, fmt.Sprintf(one, c.name), didYouMean(c.name, candidates, "columns"))
+		}
 		return
 	}
-	l.reportAt("unknown-column", schema.Error, place, width, message, didYouMean(name, candidates, "columns"))
+	var names, meant []string
+	for _, c := range foreign[:min(len(foreign), mostAlike)] {
+		names = append(names, strconv.Quote(c.name))
+		if near := schema.Nearest(c.name, candidates); near != "" {
+			meant = append(meant, fmt.Sprintf("%q for %q", near, c.name))
+		}
+	}
+	message := fmt.Sprintf("%d columns %s: %s", len(foreign), many, strings.Join(names, ", "))
+	if more := len(foreign) - len(names); more > 0 {
+		message += fmt.Sprintf(" and %d more", more)
+	}
+	remedy := "take the file out of results and read it in with benchwright record --from, with a mapping in record.yaml that says what its columns are; " + listed(candidates, "columns")
+	if len(meant) > 0 {
+		remedy = "did you mean " + strings.Join(meant, ", ") + "? Or " + remedy
+	}
+	l.reportAt("unknown-column", schema.Error, foreign[0].place, foreign[0].width, message, remedy)
 }
 
 // headerComplete reports the columns that every file needs.

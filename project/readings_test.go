@@ -334,6 +334,34 @@ func copies(findings []schema.Finding) (places string) {
 	return places
 }
 
+// A table of some other program is told so once; a slip or two is said by itself.
+func TestForeignTable(t *testing.T) {
+	for text, want := range map[string][]string{
+		"configuration,Test,Remark,value,Rig,worklod\nsingle,archive,cold,3,A,b\n": {
+			`results/x.csv:1:1: the column "workload" is missing`,
+			`results/x.csv:1:15: 4 columns are not columns of result files: "Test", "Remark", "Rig", "worklod"; did you mean "workload" for "worklod"? Or take the file out of results`},
+		"Build,Test,Rig\na,b,c\n": {
+			`results/x.csv:1:1: the column "configuration" is missing`,
+			`results/x.csv:1:1: 3 columns are neither workloads nor columns of result files: "Build", "Test", "Rig"; take the file out of results and read it in with benchwright record --from`},
+		"configuration,workload,value,Rig,Remark\nsingle,archive,3,A,b\n": {
+			`results/x.csv:1:30: "Rig" is not a column of result files; the columns are`,
+			`results/x.csv:1:34: "Remark" is not a column of result files; the columns are`},
+	} {
+		_, findings := loadEdited(t, map[string]string{"results/x.csv": text})
+		var got []string
+		for _, f := range findings {
+			if f.Rule == "unknown-column" || f.Rule == "missing-column" {
+				got = append(got, f.Place.String()+": "+f.Message+"; "+f.Remedy)
+			}
+		}
+		slices.Sort(got)
+		slices.Sort(want)
+		if !slices.EqualFunc(got, want, strings.HasPrefix) {
+			t.Errorf("%q: got\n%s\nwant\n%s", text, strings.Join(got, "\n"), strings.Join(want, "\n"))
+		}
+	}
+}
+
 // Readings without a repeat take the numbers that no other reading of their
 // session has, whichever of the two files is read first.
 func TestRepeatsWithAndWithoutAColumn(t *testing.T) {

@@ -82,7 +82,7 @@ func viewerFile(fsys fs.FS, p *project.Project, file string) ([]ViewerReading, [
 	for i, c := range t.Header {
 		title := strings.TrimSpace(c.Text)
 		if !slices.Contains(viewerColumns[:], title) {
-			f := finding("unknown-column", schema.Place{File: file, Line: 1, Column: c.Column}, "the columns are "+strings.Join(viewerColumns[:], ", "), "there is no column %q", title)
+			f := finding("unknown-column", schema.Place{File: file, Line: 1, Column: c.Column}, "the columns are "+strings.Join(viewerColumns[:], ", "), "%q is not a column of a template", title)
 			if near := schema.Nearest(title, viewerColumns[:]); near != "" {
 				f.Remedy = fmt.Sprintf("did you mean %q?", near)
 			}

@@ -90,7 +90,7 @@ func tooFewRepeats() Rule {
 				}
 				has := fmt.Sprintf("fewer than %d readings", in.p.MinimumRepeats)
 				if alone {
-					has = "one reading only, so the spread is unknown,"
+					has = "one reading only, so its own spread is unknown,"
 				}
 				in.add(schema.Finding{Place: in.place(l.groups[0].ok[0]), Workloads: l.workloads, Configurations: names, Questions: in.questionsWith(list...),
 					Message: fmt.Sprintf("%s %s %s on %s", quoted(l.workloads), map[bool]string{true: "has", false: "have"}[len(l.workloads) == 1], has, quoted(names)),

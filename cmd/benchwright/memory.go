@@ -62,7 +62,7 @@ func alive() uint64 {
 // leaves a piece of garbage behind that is found by the next one.
 func afterCollection(f func()) {
 	runtime.AddCleanup(new([16]byte), func(struct{}) {
+		afterCollection(f) // before f, so that a collection right after it is seen
 		f()
-		afterCollection(f)
 	}, struct{}{})
 }

@@ -4,8 +4,8 @@
 
 /** Says what is wrong; gives the number of cells compared. */
 export async function useBaselines(page, say) {
-  const select = page.locator("#baseline");
-  if ((await select.count()) === 0) return 0;
+  const select = page.locator('[data-controls="relative"] #baseline');
+  if ((await select.count()) === 0 || (await page.locator("table#relative").count()) === 0) return 0;
   await page.evaluate(() => {
     const article = document.querySelector("#baseline").closest("article");
     if (article) location.hash = article.id;

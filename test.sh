@@ -236,10 +236,8 @@ step_onefile() { # the report as one file is a site of one page
 step_lighthouse() {
   local pages
   pages=$(cd "$work/site" && find . -name '*.html' | sed 's|^\./||' | sort | awk -F/ 'NF == 1 { if ($0 == "index.html") print; next } !($1 in seen) { seen[$1]; print }')
-  # More tries than usual: what else runs on a machine of two cores counts as the
-  # page's own time. Each try is printed, and one has to reach 100.
   # shellcheck disable=SC2086 # page names hold no spaces
-  node "$root/webcheck/lighthouse.mjs" "$work/site" --tries 8 $pages
+  node "$root/webcheck/lighthouse.mjs" "$work/site" $pages
 }
 
 # ---- running them ----

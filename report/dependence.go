@@ -2,6 +2,7 @@ package report
 
 import (
 	"cmp"
+	"iter"
 	"math"
 	"slices"
 	"strings"
@@ -176,29 +177,37 @@ func (in *inquiry) allHave(strands []strand, w int) bool {
 	return true
 }
 
+// comparable gives, for every two levels that are held against each other, the
+// pairs of both at the settings that both have; of many levels the outermost two.
+func comparable(strands []strand) iter.Seq2[[]int, []int] {
+	return func(yield func(a, b []int) bool) {
+		for i := range strands {
+			for j := i + 1; j < len(strands); j++ {
+				if len(strands) > mostLevels && (i != 0 || j != len(strands)-1) {
+					continue
+				}
+				if a, b := alike(strands[i], strands[j]); len(a) > 0 && !yield(a, b) {
+					return
+				}
+			}
+		}
+	}
+}
+
 // test compares the effect at every two levels, over settings that both have.
 func (in *inquiry) test(f, workload int, workloads []int, strands []strand) []dependenceTest {
 	var out []dependenceTest
-	for i := range strands {
-		for j := i + 1; j < len(strands); j++ {
-			if len(strands) > mostLevels && (i != 0 || j != len(strands)-1) {
-				continue
-			}
-			a, b := alike(strands[i], strands[j])
-			if len(a) == 0 {
-				continue
-			}
-			terms := meanTerms(in.pairs, b)
-			for _, t := range meanTerms(in.pairs, a) {
-				terms = append(terms, term{t.configuration, -t.weight})
-			}
-			e, state, _, ok := in.k.meanEstimate(workloads, nil, terms)
-			if !ok || state == SpreadUnknown {
-				continue
-			}
-			if p, ok := pValue(e); ok {
-				out = append(out, dependenceTest{factor: f, workload: workload, p: p})
-			}
+	for a, b := range comparable(strands) {
+		terms := meanTerms(in.pairs, b)
+		for _, t := range meanTerms(in.pairs, a) {
+			terms = append(terms, term{t.configuration, -t.weight})
+		}
+		e, state, _, ok := in.k.meanEstimate(workloads, nil, terms)
+		if !ok || state == SpreadUnknown {
+			continue
+		}
+		if p, ok := pValue(e); ok {
+			out = append(out, dependenceTest{factor: f, workload: workload, p: p})
 		}
 	}
 	return out
@@ -210,20 +219,11 @@ func (in *inquiry) test(f, workload int, workloads []int, strands []strand) []de
 func (in *inquiry) untested(f int, workloads []int) string {
 	k, strands := in.k, in.strands(f)
 	together, unknown := true, false
-	for i := range strands {
-		for j := i + 1; j < len(strands); j++ {
-			if len(strands) > mostLevels && (i != 0 || j != len(strands)-1) {
-				continue
-			}
-			a, b := alike(strands[i], strands[j])
-			if len(a) == 0 {
-				continue
-			}
-			together = false
-			terms := meanTerms(in.pairs, slices.Concat(a, b))
-			_, state, _, _ := k.meanEstimate(workloads, nil, terms)
-			unknown = unknown || state == SpreadUnknown
-		}
+	for a, b := range comparable(strands) {
+		together = false
+		terms := meanTerms(in.pairs, slices.Concat(a, b))
+		_, state, _, _ := k.meanEstimate(workloads, nil, terms)
+		unknown = unknown || state == SpreadUnknown
 	}
 	switch {
 	case together:

@@ -133,6 +133,9 @@ func (a *Accumulator) variance(what string) (f float64, e int, err error) {
 	if a.min == a.max {
 		return 0, 0, nil
 	}
+	if f, e, ok := quotient(a.n, &a.squares, &a.sum); ok {
+		return f, e + squareUnit, nil
+	}
 	n := big.NewInt(int64(a.n))
 	s := a.sum.integer()
 	q := a.squares.integer()

@@ -54,6 +54,13 @@ func (s *exactSum) at(i, n int) []int64 {
 
 func (s *exactSum) grow(i, n int) {
 	if len(s.chunks) == 0 {
+		if c := cap(s.chunks); c >= n {
+			// The caller has made room: some below and the rest above, as
+			// readings of one thing are of one size.
+			s.first, s.chunks = max(0, i-(c-n)/2), s.chunks[:c]
+			clear(s.chunks)
+			return
+		}
 		s.first = i
 		s.chunks = make([]int64, n, n+4)
 		return
@@ -223,6 +230,75 @@ func (s *exactSum) dividedBy(n int, unit int) float64 {
 		return -v
 	}
 	return v
+}
+
+// quotient gives (n·q − s²)/(n·(n−1)) as f·2^e in units of the grid of
+// squares, rounded once, where q is the sum of n squares and s that of what was
+// squared, not all equal. It is for sums that span few digits, as those of
+// readings do; ok is false for others.
+func quotient(n int, q, s *exactSum) (f float64, e int, ok bool) {
+	const most = 24 // digits of 32 bits
+	if n >= 1<<32 || len(q.chunks)+2 > most-4 || 2*(len(s.chunks)+2) > most-4 {
+		return 0, 0, false
+	}
+	var qBuffer, sBuffer [most]uint32
+	_, qd := q.digits(qBuffer[:])
+	_, sd := s.digits(sBuffer[:]) // its sign is lost in the square
+	low := min(q.first, 2*s.first)
+	if q.first-low+len(qd) > most-4 || 2*s.first-low+2*len(sd) > most-4 {
+		return 0, 0, false
+	}
+	// The lowest four digits are left for those behind the point.
+	var v, square [most]uint32
+	carry := uint64(0)
+	for i, d := range qd {
+		carry += uint64(d) * uint64(n)
+		v[4+q.first-low+i] = uint32(carry)
+		carry >>= 32
+	}
+	v[4+q.first-low+len(qd)] = uint32(carry)
+	for i, d := range sd {
+		if d == 0 {
+			continue
+		}
+		at, carry := 4+2*s.first-low+i, uint64(0)
+		for j, c := range sd {
+			carry += uint64(d)*uint64(c) + uint64(square[at+j])
+			square[at+j] = uint32(carry)
+			carry >>= 32
+		}
+		square[at+len(sd)] = uint32(carry)
+	}
+	borrow := uint64(0)
+	for i := range v {
+		x := uint64(v[i]) - uint64(square[i]) - borrow
+		v[i], borrow = uint32(x), x>>63
+	}
+	if borrow != 0 {
+		return 0, 0, false // n·q is never below s²
+	}
+	var words [most / 2]uint64 // the quotient, the highest first
+	divisor, rest := uint64(n)*uint64(n-1), uint64(0)
+	for i := range words {
+		k := most - 2 - 2*i
+		words[i], rest = bits.Div64(rest, uint64(v[k+1])<<32|uint64(v[k]), divisor)
+	}
+	k := 0
+	for k < len(words) && words[k] == 0 {
+		k++
+	}
+	if k > len(words)-2 {
+		return 0, 0, false // less than a word behind the point
+	}
+	shift := uint(bits.LeadingZeros64(words[k]))
+	m, sticky := words[k]<<shift|words[k+1]>>(64-shift), words[k+1]<<shift != 0 || rest != 0
+	for _, w := range words[k+2:] {
+		sticky = sticky || w != 0
+	}
+	if sticky {
+		m |= 1 // as in rounded
+	}
+	return math.Ldexp(float64(m), -64), 32*(low-4) + 64*(len(words)-k) - int(shift), true
 }
 
 // integer is the total in units of the grid.

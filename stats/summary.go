@@ -22,13 +22,18 @@ type Summary struct {
 
 // Summarise describes x (n ≥ 1).
 func Summarise(x []float64) (Summary, error) {
-	var a Accumulator
+	// A report has tens of thousands of cells of a few readings each: room for
+	// theirs is made once.
+	var sums [8]int64
+	var squares [14]int64
+	var few [64]float64
+	a := Accumulator{sum: exactSum{chunks: sums[:0]}, squares: exactSum{chunks: squares[:0]}}
 	a.AddAll(x)
 	s, err := a.summary()
 	if err != nil {
 		return Summary{}, fmt.Errorf("summarising %d readings: %w", len(x), err)
 	}
-	s.Median = medianInPlace(append([]float64(nil), x...))
+	s.Median = medianInPlace(append(few[:0], x...))
 	return s, nil
 }
 

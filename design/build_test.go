@@ -110,9 +110,10 @@ func (b *bench) config(id string) int {
 
 // read adds an ok reading; session −1 is none.
 func (b *bench) read(configuration string, workload, session int, value float64) {
-	b.p.Readings = append(b.p.Readings, project.Reading{Configuration: int32(b.config(configuration)),
-		Workload: int32(workload), Session: int32(session), Repeat: 1, HasValue: true, Value: value, Raw: value,
-		Written: fmt.Sprint(value), Line: int32(len(b.p.Readings) + 2)})
+	r := project.Reading{Configuration: int32(b.config(configuration)),
+		Workload: int32(workload), Session: int32(session), Repeat: 1, HasValue: true, Value: value, Raw: value, Line: int32(len(b.p.Readings) + 2)}
+	b.p.Write(&r, fmt.Sprint(value), "", "")
+	b.p.Readings = append(b.p.Readings, r)
 }
 
 // readDesign reads a check file, leaving out its source lines.

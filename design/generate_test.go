@@ -127,8 +127,10 @@ func (g *plan) readings(workloads int) {
 				written := strconv.FormatFloat(value, 'f', 2, 64)
 				value, _ = strconv.ParseFloat(written, 64)
 				repeat[[2]int{c, w}]++
-				g.p.Readings = append(g.p.Readings, project.Reading{Configuration: int32(c), Workload: int32(w), Session: int32(s), Repeat: repeat[[2]int{c, w}],
-					Order: order, HasValue: true, Value: value, Raw: value, Written: written, Line: int32(len(g.p.Readings) + 2), Column: 1})
+				r := project.Reading{Configuration: int32(c), Workload: int32(w), Session: int32(s), Repeat: repeat[[2]int{c, w}],
+					Order: order, HasValue: true, Value: value, Raw: value, Line: int32(len(g.p.Readings) + 2), Column: 1}
+				g.p.Write(&r, written, "", "")
+				g.p.Readings = append(g.p.Readings, r)
 			}
 		}
 		for range rounds {

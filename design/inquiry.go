@@ -164,7 +164,7 @@ func (in *inquiry) findSpreads() {
 			r := &in.p.Readings[i]
 			mean += r.Value / n
 			raw += r.Raw / n
-			if _, u := digits(r.Written); u > 0 && (x.unit == 0 || u < x.unit) {
+			if u := in.lastDigit(r); u > 0 && (x.unit == 0 || u < x.unit) {
 				x.unit = u
 			}
 		}

@@ -29,7 +29,7 @@ func (in *inquiry) step(w int, readings []int) float64 {
 	step := 0.0
 	for _, i := range readings {
 		r := &in.p.Readings[i]
-		if _, unit := digits(r.Written); unit > 0 && (step == 0 || unit < step) {
+		if unit := in.lastDigit(r); unit > 0 && (step == 0 || unit < step) {
 			step = unit
 			if r.Raw != 0 && r.Value != 0 {
 				step *= math.Abs(r.Value / r.Raw)

@@ -36,6 +36,16 @@ func digits(written string) (significant int, unit float64) {
 	return significant, math.Pow10(-len(fraction))
 }
 
+// lastDigit is the unit of the last digit of a reading as it was written; 0 for
+// what is no plain number, and for zero.
+func (in *inquiry) lastDigit(r *project.Reading) float64 {
+	if decimals, ok := in.p.Decimals(r); ok && r.Raw != 0 {
+		return math.Pow10(-decimals)
+	}
+	_, unit := digits(in.p.Written(r))
+	return unit
+}
+
 // suspect reports whether an earlier rule has something to say about a reading
 // itself, so that what follows from it need not be said.
 func (in *inquiry) suspect(reading int) bool {
@@ -326,7 +336,7 @@ func identicalRepeats() Rule {
 					continue
 				}
 				sd, _ := in.pooled(g.workload, g.configuration, func(s spread) float64 { return s.raw })
-				_, unit := digits(first.Written)
+				unit := in.lastDigit(&first)
 				if sd == 0 || unit == 0 {
 					continue
 				}
@@ -338,7 +348,7 @@ func identicalRepeats() Rule {
 				in.add(schema.Finding{Place: in.place(g.ok[0]), Workloads: []string{in.workloadID(g.workload)}, Configurations: []string{in.configurationID(g.configuration)},
 					Questions: in.questionsWith(g.configuration),
 					Message: fmt.Sprintf("all %d readings of %q on %q are %s, to the last digit, although other configurations vary", n, in.workloadID(g.workload),
-						in.configurationID(g.configuration), strings.TrimSpace(first.Written)),
+						in.configurationID(g.configuration), strings.TrimSpace(in.p.Written(&first))),
 					Remedy: "look at the raw files, and read the repeats again"})
 			}
 		},
@@ -370,7 +380,7 @@ func copiedReadings() Rule {
 					}
 					fewest := 99
 					for _, i := range g.ok {
-						n, _ := digits(in.p.Readings[i].Written)
+						n, _ := digits(in.p.Written(&in.p.Readings[i]))
 						fewest = min(fewest, n)
 					}
 					if n := len(g.ok); fewest < 3 || n < 4 && fewest < 4 {

@@ -61,8 +61,10 @@ func large() *project.Project {
 			for w := range 3 {
 				x := 100 * (1 + 0.001*float64(c%97)) * math.Exp(0.01*random.NormFloat64())
 				written := strconv.FormatFloat(x, 'f', 2, 64)
-				b.p.Readings = append(b.p.Readings, project.Reading{Configuration: int32(c), Workload: int32(w), Session: int32(c % 4), Repeat: int32(repeat + 1),
-					Order: int32(repeat*2000 + c + 1), HasValue: true, Value: x, Raw: x, Written: written, Line: int32(len(b.p.Readings) + 2)})
+				r := project.Reading{Configuration: int32(c), Workload: int32(w), Session: int32(c % 4), Repeat: int32(repeat + 1),
+					Order: int32(repeat*2000 + c + 1), HasValue: true, Value: x, Raw: x, Line: int32(len(b.p.Readings) + 2)}
+				b.p.Write(&r, written, "", "")
+				b.p.Readings = append(b.p.Readings, r)
 			}
 		}
 	}

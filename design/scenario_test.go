@@ -171,9 +171,11 @@ func TestNothingPanics(t *testing.T) {
 		if len(b.p.Configurations)*len(b.p.Workloads) > 0 {
 			for range r.IntN(60) {
 				v := values[r.IntN(len(values))]
-				b.p.Readings = append(b.p.Readings, project.Reading{Configuration: int32(r.IntN(len(b.p.Configurations))), Workload: int32(r.IntN(len(b.p.Workloads))),
+				one := project.Reading{Configuration: int32(r.IntN(len(b.p.Configurations))), Workload: int32(r.IntN(len(b.p.Workloads))),
 					Session: int32(r.IntN(len(b.p.Sessions)+1) - 1), Repeat: int32(r.IntN(5)), Order: int32(r.IntN(9)), Outcome: project.Outcome(r.IntN(6)),
-					HasValue: r.IntN(5) > 0, Value: v, Raw: v, Written: strings.TrimSpace(fmt.Sprint(v)), Line: int32(len(b.p.Readings) + 2)})
+					HasValue: r.IntN(5) > 0, Value: v, Raw: v, Line: int32(len(b.p.Readings) + 2)}
+				b.p.Write(&one, fmt.Sprint(v), "", "")
+				b.p.Readings = append(b.p.Readings, one)
 			}
 		}
 		s := NewSpace(b.p)

@@ -18,7 +18,12 @@ import (
 // of form (a misspelt key, a list where a word belongs) are found by
 // schema.Read and not repeated here.
 func Load(folder *schema.Folder) (*Project, []schema.Finding) {
-	l := &loader{folder: folder, p: &Project{
+	l := newLoader(folder)
+	return l.load()
+}
+
+func newLoader(folder *schema.Folder) *loader {
+	return &loader{folder: folder, p: &Project{
 		Language: "en-GB", Confidence: 0.95, MinimumRepeats: 3, LargestSpread: 0.05,
 		Common: map[int]Value{}, Places: map[string]schema.Place{}, brought: map[int][]bringer{}, inSession: map[[2]int][]Resolved{},
 		units:        standard(),
@@ -30,6 +35,9 @@ func Load(folder *schema.Folder) (*Project, []schema.Finding) {
 		instrumentAt: map[string]int{},
 		folder:       folder,
 	}}
+}
+
+func (l *loader) load() (*Project, []schema.Finding) {
 	l.loadUnits()
 	l.loadReport()
 	l.loadFactors()
@@ -47,7 +55,7 @@ func Load(folder *schema.Folder) (*Project, []schema.Finding) {
 	l.resolveSessions()
 	l.loadCorrections()
 	findings := schema.Sort(l.findings)
-	if folder.Report == nil || folder.Bench == nil || folder.Workloads == nil || len(l.p.Configurations) == 0 {
+	if l.folder.Report == nil || l.folder.Bench == nil || l.folder.Workloads == nil || len(l.p.Configurations) == 0 {
 		return nil, findings
 	}
 	return l.p, findings
@@ -62,6 +70,7 @@ type loader struct {
 	configs   []node // of each configuration, in the order of Project.Configurations
 	bases     []int  // index of the configuration that each is based on, −1 for none
 	workNodes []node // of each workload
+	inParts   int    // result files that were read in parts
 	shelf     bool   // the workloads are those of a shelf, which has no bench
 }
 

@@ -2,6 +2,8 @@ package project
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"unicode/utf8"
 
 	"benchwright/schema"
@@ -16,8 +18,36 @@ type conversionKey struct {
 type conversion struct {
 	from Unit
 	// usable: the unit is known and has the right dimension.
-	usable  bool
+	usable bool
+	// convert: from is another unit than that of the readings; further: that
+	// one is another than that of the values.
+	convert, further bool
+	// factors: the workload's formula names some.
+	factors bool
 	columns map[string]extraColumn
+}
+
+// conversionOf finds how a reading of a workload becomes its value.
+func (r *rows) conversionOf(w *Workload, symbol string, column int, head Unit, stated bool) *conversion {
+	last := &r.lastHow[w.Index]
+	if last.how != nil && last.unit == symbol {
+		if !last.how.usable {
+			r.alike["wrong-dimension"]++
+		}
+		return last.how
+	}
+	how, ok := r.how[conversionKey{int32(w.Index), symbol}]
+	if ok && !how.usable {
+		r.alike["wrong-dimension"]++
+	}
+	symbol = strings.Clone(symbol) // the row is about to be used again
+	if !ok {
+		settled := r.conversion(w, symbol, column, head, stated)
+		how = &settled
+		r.how[conversionKey{int32(w.Index), symbol}] = how
+	}
+	*last = lastConversion{symbol, how}
+	return how
 }
 
 // conversion settles, once for a workload, file and unit, how readings become
@@ -52,6 +82,8 @@ func (r *rows) conversion(w *Workload, symbol string, column int, head Unit, sta
 		return c
 	}
 	c.usable = w.Reading == nil || r.columnsFor(w)
+	c.factors = w.Reading != nil && slices.ContainsFunc(w.Reading.terms(), func(t Term) bool { return t.Kind == FactorTerm })
+	c.convert, c.further = !c.from.sameScale(w.RawUnit), !w.RawUnit.sameScale(w.Unit)
 	return c
 }
 
@@ -78,7 +110,7 @@ func (r *rows) columnsFor(w *Workload) bool {
 }
 
 // compute converts a raw reading by the workload's formula.
-func (r *rows) compute(w *Workload, raw float64, how conversion) (float64, bool) {
+func (r *rows) compute(w *Workload, raw float64, how *conversion) (float64, bool) {
 	bad := false
 	v, ok := w.Reading.evaluate(w.Unit, func(t *Term) (float64, Unit, bool) {
 		switch t.Kind {

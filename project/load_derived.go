@@ -3,7 +3,9 @@ package project
 import (
 	"cmp"
 	"fmt"
+	"runtime"
 	"slices"
+	"sync"
 
 	"benchwright/schema"
 )
@@ -67,28 +69,12 @@ func (l *loader) finishReadings() {
 	p.indexReadings()
 	var drop []int
 	alike := map[string]int{}
-	for c := range len(p.cellStart) - 1 {
-		list := p.cellReadings[p.cellStart[c]:p.cellStart[c+1]]
-		p.numberRepeats(list)
-		byRun := func(i, j int) int {
-			a, b := &p.Readings[i], &p.Readings[j]
-			return cmp.Or(cmp.Compare(a.Session, b.Session), cmp.Compare(a.Repeat, b.Repeat), cmp.Compare(i, j))
-		}
-		if !slices.IsSortedFunc(list, byRun) {
-			list = slices.Clone(list)
-			slices.SortFunc(list, byRun)
-		}
-		for k, first := 1, 0; k < len(list); k++ {
-			a, b := &p.Readings[list[first]], &p.Readings[list[k]]
-			if a.Session != b.Session || a.Repeat != b.Repeat {
-				first = k
-				continue
-			}
-			drop = append(drop, list[k])
-			path := p.ResultFiles[b.File]
-			if alike[path]++; alike[path] <= mostAlike {
-				l.duplicateReading(*a, *b)
-			}
+	for _, d := range p.numberAll() {
+		drop = append(drop, d.again)
+		first, again := &p.Readings[d.first], &p.Readings[d.again]
+		path := p.ResultFiles[again.File]
+		if alike[path]++; alike[path] <= mostAlike {
+			l.duplicateReading(*first, *again)
 		}
 	}
 	for _, path := range sortedKeys(alike) {
@@ -110,6 +96,59 @@ func (l *loader) finishReadings() {
 	}
 	p.Readings = kept
 	p.indexReadings()
+}
+
+// duplicate is a reading that is there a second time.
+type duplicate struct{ first, again int }
+
+// numberAll numbers the repeats of every configuration and workload and gives
+// the readings that are there twice, in the order of the configurations and
+// workloads. The cells have nothing to do with each other, so that many are
+// worked on side by side.
+func (p *Project) numberAll() []duplicate {
+	cells := len(p.cellStart) - 1
+	n := max(1, min(runtime.GOMAXPROCS(0), len(p.Readings)/10_000))
+	found := make([][]duplicate, n)
+	var all sync.WaitGroup
+	for k := range n {
+		all.Go(func() {
+			var keys []runKey
+			for c := cells * k / n; c < cells*(k+1)/n; c++ {
+				list := p.cellReadings[p.cellStart[c]:p.cellStart[c+1]]
+				p.numberRepeats(list)
+				keys = keys[:0]
+				for _, i := range list {
+					r := &p.Readings[i]
+					keys = append(keys, runKey{uint64(uint32(r.Session))<<32 | uint64(uint32(r.Repeat)), i})
+				}
+				found[k] = append(found[k], duplicates(keys)...)
+			}
+		})
+	}
+	all.Wait()
+	return slices.Concat(found...)
+}
+
+// runKey is the run of a reading, session and repeat in one number.
+type runKey struct {
+	run     uint64
+	reading int
+}
+
+// duplicates finds the keys of one cell that are there before; it sorts them.
+func duplicates(keys []runKey) (found []duplicate) {
+	byRun := func(a, b runKey) int { return cmp.Or(cmp.Compare(a.run, b.run), cmp.Compare(a.reading, b.reading)) }
+	if !slices.IsSortedFunc(keys, byRun) {
+		slices.SortFunc(keys, byRun)
+	}
+	for k, first := 1, 0; k < len(keys); k++ {
+		if keys[k].run != keys[first].run {
+			first = k
+			continue
+		}
+		found = append(found, duplicate{keys[first].reading, keys[k].reading})
+	}
+	return found
 }
 
 // numberRepeats numbers the readings of a configuration and workload that have
@@ -157,13 +196,15 @@ func (l *loader) duplicateReading(first, second Reading) {
 func (l *loader) deriveReadings() {
 	p := l.p
 	l.finishReadings()
-	read := map[string]frameFile{}
+	read, before := map[string]frameFile{}, len(p.Readings)
 	for _, w := range p.Workloads {
 		if w.FramesOf != "" {
 			l.shareFrames(w, read)
 		}
 	}
-	p.indexReadings()
+	if len(p.Readings) > before {
+		p.indexReadings()
+	}
 	for _, i := range l.derivedOrder() {
 		l.derive(p.Workloads[i])
 		p.indexReadings()
@@ -179,7 +220,7 @@ func (l *loader) shareFrames(w *Workload, read map[string]frameFile) {
 			r := p.Readings[i]
 			r.Workload, r.Derived = int32(w.Index), true
 			if r.HasValue {
-				f, ok := l.frameFileOf(r.Written, read, func(string, string) {})
+				f, ok := l.frameFileOf(p.Written(&r), read, func(string, string) {})
 				if !ok {
 					continue
 				}
@@ -309,7 +350,7 @@ func (l *loader) deriveRun(w *Workload, parts, readings []int) (reading Reading,
 	}
 	reading = p.Readings[worst]
 	reading.Workload, reading.Derived = int32(w.Index), true
-	reading.HasValue, reading.Value, reading.Raw, reading.Written = false, 0, 0, ""
+	reading.HasValue, reading.Value, reading.Raw, reading.written = false, 0, 0, 0
 	if !complete {
 		switch {
 		case reading.Outcome.failed():

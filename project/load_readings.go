@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
 	"benchwright/schema"
@@ -16,19 +18,56 @@ import (
 // rest is only counted: a file with a wrong column has one in every row.
 const mostAlike = 10
 
-// rows reads the rows of one result file.
+// rows reads the rows of one result file, or of a part of it.
 type rows struct {
 	*loader
 	file    int32
 	table   *schema.Table
 	header  *header
 	texts   *texts
+	orders  *orders
 	alike   map[string]int
-	how     map[conversionKey]conversion
+	how     map[conversionKey]*conversion
+	lastHow []lastConversion // by workload
 	frames  map[string]frameFile
+	out     []Reading
+	part    bool // of a file; alone: it needs what the other parts may not use too
+	alone   bool
 	row     *schema.Row
 	session int32
 	config  int32
+
+	sessions, configurations, workloads idColumn
+}
+
+// idColumn finds what the cells of a column name. Rows mostly name what the row before
+// them did.
+type idColumn struct {
+	one, plural string
+	index       map[string]int
+	all         func() []string
+	id          func(int) string
+	last        string
+	at          int32
+}
+
+// find gives the index of an id.
+func (x *idColumn) find(id string) (int32, bool) {
+	if id == x.last && id != "" {
+		return x.at, true
+	}
+	i, ok := x.index[id]
+	if ok {
+		x.last, x.at = x.id(i), int32(i)
+	}
+	return int32(i), ok
+}
+
+// lastConversion is the conversion that a workload needed last: rows of one
+// workload nearly always have the same unit.
+type lastConversion struct {
+	unit string
+	how  *conversion
 }
 
 // loadReadings reads every result file.
@@ -39,7 +78,6 @@ func (l *loader) loadReadings() {
 		return
 	}
 	dialect := p.dialect()
-	kept := &texts{known: map[string]string{}}
 	frames := map[string]frameFile{}
 	orders := newOrders(len(p.Sessions))
 	for i, path := range p.ResultFiles {
@@ -52,17 +90,105 @@ func (l *loader) loadReadings() {
 		if !ok {
 			continue
 		}
-		r := &rows{loader: l, file: int32(i), table: t, header: h, texts: kept, frames: frames,
-			alike: map[string]int{}, how: map[conversionKey]conversion{}}
-		r.read(orders)
+		t.Borrow = true
+		if !l.readSideBySide(int32(i), t, h, orders) {
+			r := l.rows(int32(i), t, h)
+			r.texts, r.orders, r.frames, r.out = &p.texts, orders, frames, p.Readings
+			r.read()
+			r.countAlike()
+			p.Readings = r.out
+		}
+		t.Close()
 	}
 	orders.report(l)
 	l.copiedReadings()
 	l.plannedButRead()
 }
 
-func (r *rows) read(orders *orders) {
-	h, p := r.header, r.p
+func (l *loader) rows(file int32, t *schema.Table, h *header) *rows {
+	p := l.p
+	return &rows{loader: l, file: file, table: t, header: h,
+		alike: map[string]int{}, how: map[conversionKey]*conversion{}, lastHow: make([]lastConversion, len(p.Workloads)),
+		sessions:       idColumn{one: "session", plural: "sessions", index: p.sessionAt, all: p.sessionIDs, id: func(i int) string { return p.Sessions[i].ID }},
+		configurations: idColumn{one: "configuration", plural: "configurations", index: p.configAt, all: p.configurationIDs, id: func(i int) string { return p.Configurations[i].ID }},
+		workloads:      idColumn{one: "workload", plural: "workloads", index: p.workloadAt, all: p.workloadIDs, id: func(i int) string { return p.Workloads[i].ID }}}
+}
+
+// readSideBySide reads the parts of a long file, each by itself, and gives
+// what one after the other would have given. It does so only as long as there
+// is nothing to say about the file: at the first finding it reports false, with
+// nothing done, and the file has to be read from its beginning. So too when it
+// needs what may not be used from two places at once: files of frame times, and
+// values of factors.
+func (l *loader) readSideBySide(file int32, t *schema.Table, h *header, orders *orders) bool {
+	parts, lines := t.Parts(runtime.GOMAXPROCS(0))
+	if parts == nil {
+		return false
+	}
+	p, perRow, most := l.p, max(len(h.readings), 1), 0
+	for _, n := range lines {
+		most += n * perRow
+	}
+	start := len(p.Readings)
+	p.Readings = withRoom(p.Readings, most)
+	read := make([]*rows, len(parts))
+	var all sync.WaitGroup
+	for k, from := 0, start; k < len(parts); k++ {
+		to := from + lines[k]*perRow
+		own := *l
+		own.findings = nil
+		r := own.rows(file, parts[k], h)
+		r.part, r.texts, r.orders, r.out = true, &texts{}, newOrders(len(p.Sessions)), p.Readings[from:from:to]
+		read[k] = r
+		all.Go(r.read)
+		from = to
+	}
+	all.Wait()
+	if slices.ContainsFunc(read, (*rows).gaveUp) {
+		return false
+	}
+	for _, r := range read {
+		if h.order < 0 {
+			orders.follow(r.orders, file, r.out)
+		}
+		p.texts.take(r.texts, r.out)
+		p.Readings = append(p.Readings, r.out...) // in place but where rows were empty
+	}
+	l.inParts++
+	return true
+}
+
+// withRoom makes room for n readings more. Unlike slices.Grow it does not write
+// zeros over memory that comes fresh from the system, which for a long file
+// takes longer than reading it: there every page is touched for the first time.
+func withRoom(readings []Reading, n int) []Reading {
+	if cap(readings)-len(readings) >= n {
+		return readings
+	}
+	room := make([]Reading, 0, len(readings)+n)
+	inLargePages(room)
+	return append(room, readings...)
+}
+
+// gaveUp tells whether a part cannot be read by itself.
+func (r *rows) gaveUp() bool {
+	return r.alone || len(r.findings) > 0 || len(r.alike) > 0 || len(r.table.Findings()) > 0
+}
+
+// countAlike reports how many findings there are beyond those made.
+func (r *rows) countAlike() {
+	r.findings = append(r.findings, r.table.Findings()...)
+	for _, rule := range sortedKeys(r.alike) {
+		if n := r.alike[rule]; n > mostAlike {
+			r.reportAt(rule, schema.Error, schema.Place{File: r.table.Path}, 0, fmt.Sprintf("there are %d more findings like these in this file", n-mostAlike), "set the first ones right and check again")
+		}
+	}
+}
+
+// read reads to the end of the table; a part only until there is something to
+// say.
+func (r *rows) read() {
+	h := r.header
 	var size, bytes, count int64
 	if info, err := fs.Stat(r.folder.FS, r.table.Path); err == nil {
 		size = info.Size()
@@ -70,24 +196,24 @@ func (r *rows) read(orders *orders) {
 	const sample = 256
 	for {
 		row, ok := r.table.Next()
-		if !ok {
+		if !ok || r.part && (r.alone || len(r.findings) > 0 || len(r.alike) > 0) {
 			break
 		}
 		r.row = row
-		if count++; count <= sample {
+		if count++; count <= sample && !r.part {
 			for i := range row.Cells {
 				bytes += int64(len(row.Cells[i].Text)) + 1
 			}
 			if count == sample {
 				// The rest of the file is about as dense as its beginning.
 				perRow := max(len(h.readings), 1)
-				p.Readings = slices.Grow(p.Readings, int(max(size/(bytes/sample+1), 0)+1)*perRow*21/20)
+				r.out = withRoom(r.out, int(max(size/(bytes/sample+1), 0)+1)*perRow*21/20)
 			}
 		}
 		if r.cell(h.configuration) == "" && r.blank() {
 			continue
 		}
-		config, good := r.id(h.configuration, "configuration", "configurations", p.configAt, p.configurationIDs)
+		config, good := r.id(h.configuration, &r.configurations)
 		r.config = config
 		if !r.readSession() {
 			good = false
@@ -96,14 +222,15 @@ func (r *rows) read(orders *orders) {
 		order, okOrder := r.count(h.order, "order")
 		outcome, okOutcome := r.outcome()
 		if h.order < 0 {
-			order = orders.next(r.session, r.file)
+			order = r.orders.next(r.session, r.file)
 		}
 		if !good || !okRepeat || !okOrder || !okOutcome {
 			continue
 		}
+		reason := r.cell(h.reason)
 		reading := Reading{Configuration: config, Session: r.session, Repeat: repeat, Order: order, Outcome: outcome,
-			Reason: r.texts.keep(r.cell(h.reason)), Note: r.texts.keep(r.cell(h.note)), File: r.file}
-		if outcome == Excluded && reading.Reason == "" {
+			remark: r.texts.keepRemark(reason, r.cell(h.note)), File: r.file}
+		if outcome == Excluded && reason == "" {
 			r.fault("missing-reason", schema.Error, h.outcome, "the reading is excluded without a reason", `say in the column "reason" why it does not count`)
 			continue
 		}
@@ -111,12 +238,6 @@ func (r *rows) read(orders *orders) {
 			r.wideRow(reading)
 		} else {
 			r.longRow(reading)
-		}
-	}
-	r.findings = append(r.findings, r.table.Findings()...)
-	for _, rule := range sortedKeys(r.alike) {
-		if n := r.alike[rule]; n > mostAlike {
-			r.reportAt(rule, schema.Error, schema.Place{File: r.table.Path}, 0, fmt.Sprintf("there are %d more findings like these in this file", n-mostAlike), "set the first ones right and check again")
 		}
 	}
 }
@@ -148,16 +269,24 @@ func (r *rows) blank() bool {
 
 // place is where a cell stands.
 func (r *rows) place(column int) (schema.Place, int) {
-	place := schema.Place{File: r.table.Path, Line: r.row.Line, Column: 1}
+	line, at := r.position(column)
+	place := schema.Place{File: r.table.Path, Line: int(line), Column: int(at)}
 	if column < 0 || column >= len(r.row.Cells) {
 		return place, 0
 	}
-	c := r.row.Cells[column]
-	place.Column = c.Column
-	if c.Line > 0 {
-		place.Line = c.Line
+	return place, utf8.RuneCountInString(r.row.Cells[column].Text)
+}
+
+// position is the line and column of a cell.
+func (r *rows) position(column int) (line, at int32) {
+	if column < 0 || column >= len(r.row.Cells) {
+		return int32(r.row.Line), 1
 	}
-	return place, utf8.RuneCountInString(c.Text)
+	c := &r.row.Cells[column]
+	if c.Line > 0 {
+		return int32(c.Line), int32(c.Column)
+	}
+	return int32(r.row.Line), int32(c.Column)
 }
 
 // fault reports on a cell, as long as the file has few findings like it.
@@ -175,17 +304,17 @@ func (r *rows) room(rule string) bool {
 	return r.alike[rule] <= mostAlike
 }
 
-func (r *rows) id(column int, one, plural string, index map[string]int, ids func() []string) (int32, bool) {
+func (r *rows) id(column int, among *idColumn) (int32, bool) {
 	text := r.cell(column)
-	if i, ok := index[text]; ok {
-		return int32(i), true
+	if i, ok := among.find(text); ok {
+		return i, true
 	}
 	if text == "" {
-		r.fault("missing-value", schema.Error, column, fmt.Sprintf("the row names no %s", one), "name it, or take the row out")
+		r.fault("missing-value", schema.Error, column, fmt.Sprintf("the row names no %s", among.one), "name it, or take the row out")
 		return -1, false
 	}
 	if r.alike["unknown-id"] < mostAlike {
-		r.fault("unknown-id", schema.Error, column, fmt.Sprintf("there is no %s %q", one, text), didYouMean(text, ids(), plural))
+		r.fault("unknown-id", schema.Error, column, fmt.Sprintf("there is no %s %q", among.one, text), didYouMean(text, among.all(), among.plural))
 	} else {
 		r.alike["unknown-id"]++
 	}
@@ -203,7 +332,7 @@ func (r *rows) readSession() bool {
 		return true
 	}
 	var ok bool
-	r.session, ok = r.id(r.header.session, "session", "sessions", r.p.sessionAt, r.p.sessionIDs)
+	r.session, ok = r.id(r.header.session, &r.sessions)
 	return ok
 }
 
@@ -226,22 +355,16 @@ func (r *rows) outcome() (Outcome, bool) {
 	if text == "" {
 		return OK, true
 	}
-	for _, o := range outcomes {
-		if o.String() == text {
-			return o, true
-		}
+	if i := slices.Index(outcomeWords[:], text); i >= 0 {
+		return outcomes[i], true
 	}
-	var words []string
-	for _, o := range outcomes {
-		words = append(words, o.String())
-	}
-	r.fault("unknown-outcome", schema.Error, r.header.outcome, fmt.Sprintf("there is no outcome %q", text), didYouMean(text, words, "outcomes"))
+	r.fault("unknown-outcome", schema.Error, r.header.outcome, fmt.Sprintf("there is no outcome %q", text), didYouMean(text, OutcomeWords(), "outcomes"))
 	return OK, false
 }
 
 func (r *rows) longRow(reading Reading) {
 	h := r.header
-	workload, ok := r.id(h.workload, "workload", "workloads", r.p.workloadAt, r.p.workloadIDs)
+	workload, ok := r.id(h.workload, &r.workloads)
 	if !ok {
 		return
 	}
@@ -260,9 +383,8 @@ func (r *rows) longRow(reading Reading) {
 				"write the value, or what happened in the column outcome: did-not-start, hung, crashed, unstable")
 			return
 		}
-		place, _ := r.place(h.value)
-		reading.Line, reading.Column = int32(place.Line), int32(place.Column)
-		r.p.Readings = append(r.p.Readings, reading)
+		reading.Line, reading.Column = r.position(h.value)
+		r.out = append(r.out, reading)
 		return
 	}
 	r.add(reading, w, h.value, r.cell(h.unit), h.unit, Unit{}, false)
@@ -289,7 +411,7 @@ func (r *rows) wideRow(reading Reading) {
 		one.Workload = int32(column.workload.Index)
 		if r.cell(column.at) != "" {
 			if empty > 0 && outcome != Excluded {
-				one.Outcome, one.Reason = OK, ""
+				one.Outcome, one.remark = OK, r.texts.keepRemark("", r.cell(r.header.note))
 			}
 			r.add(one, column.workload, column.at, "", column.at, column.unit, column.stated)
 			continue
@@ -297,46 +419,46 @@ func (r *rows) wideRow(reading Reading) {
 		if outcome == OK || outcome == Excluded {
 			continue
 		}
-		place, _ := r.place(column.at)
-		one.Line, one.Column = int32(place.Line), int32(place.Column)
-		r.p.Readings = append(r.p.Readings, one)
+		one.Line, one.Column = r.position(column.at)
+		r.out = append(r.out, one)
 	}
 }
 
 // add converts a value and appends the reading. The unit is that of the cell
 // (symbol, from unitColumn), of the column's head (stated), or the workload's.
 func (r *rows) add(reading Reading, w *Workload, column int, symbol string, unitColumn int, head Unit, stated bool) {
-	place, _ := r.place(column)
-	reading.Line, reading.Column = int32(place.Line), int32(place.Column)
+	reading.Line, reading.Column = r.position(column)
 	text := r.cell(column)
+	if r.part && w.FrameTimes != "" {
+		r.alone = true
+		return
+	}
 	if w.FrameTimes != "" {
 		r.addFrames(reading, w, column, text)
 		return
 	}
-	raw, remedy, ok := schema.ParseNumber(text, r.table.Dialect)
+	raw, written, remedy, ok := r.texts.number(text, r.table.Dialect)
 	if !ok {
 		r.fault("not-a-number", schema.Error, column, fmt.Sprintf("%q is not a number, which a reading of %q must be", text, w.ID), remedy)
 		return
 	}
-	how, ok := r.how[conversionKey{int32(w.Index), symbol}]
-	if !ok {
-		how = r.conversion(w, symbol, unitColumn, head, stated)
-		r.how[conversionKey{int32(w.Index), strings.Clone(symbol)}] = how
-	} else if !how.usable {
-		r.alike["wrong-dimension"]++
-	}
+	how := r.conversionOf(w, symbol, unitColumn, head, stated)
 	if !how.usable {
 		return
 	}
+	if r.part && how.factors {
+		r.alone = true
+		return
+	}
 	v := raw
-	if how.from.factor() != w.RawUnit.factor() || how.from.Offset != w.RawUnit.Offset {
+	if how.convert {
 		v, _ = how.from.Convert(raw, w.RawUnit)
 	}
 	if w.Reading != nil {
 		if v, ok = r.compute(w, v, how); !ok {
 			return
 		}
-	} else if w.RawUnit.factor() != w.Unit.factor() || w.RawUnit.Offset != w.Unit.Offset {
+	} else if how.further {
 		v, _ = w.RawUnit.Convert(v, w.Unit)
 	}
 	if math.IsInf(v, 0) || math.IsNaN(v) {
@@ -344,11 +466,14 @@ func (r *rows) add(reading Reading, w *Workload, column int, symbol string, unit
 		return
 	}
 	reading.HasValue, reading.Value, reading.Raw = true, v, raw
-	reading.Written = r.texts.keep(text)
-	r.p.Readings = append(r.p.Readings, reading)
+	reading.written = written
+	r.out = append(r.out, reading)
 }
 
 func (l *loader) plannedButRead() {
+	if !slices.ContainsFunc(l.p.Configurations, func(c *Configuration) bool { return c.Planned }) {
+		return
+	}
 	said := make([]bool, len(l.p.Configurations))
 	for i := range l.p.Readings {
 		r := &l.p.Readings[i]

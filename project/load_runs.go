@@ -36,6 +36,26 @@ func (o *orders) next(session, file int32) int32 {
 	return o.last[session]
 }
 
+// follow takes the rows of one file that were counted by themselves, behind
+// those counted so far.
+func (o *orders) follow(part *orders, file int32, readings []Reading) {
+	for i := range readings {
+		if r := &readings[i]; r.Session >= 0 {
+			r.Order += o.last[r.Session]
+		}
+	}
+	for session, n := range part.last {
+		if n == 0 {
+			continue
+		}
+		if o.file[session] >= 0 && o.file[session] != file {
+			o.mixed[session] = true
+		}
+		o.file[session] = file
+		o.last[session] += n
+	}
+}
+
 // report says where the order is only assumed.
 func (o *orders) report(l *loader) {
 	for i, mixed := range o.mixed {
@@ -91,7 +111,7 @@ func (l *loader) frameFileOf(path string, read map[string]frameFile, wrongName f
 
 // addFrames appends a reading whose cell names a file of frame times.
 func (r *rows) addFrames(reading Reading, w *Workload, column int, text string) {
-	path := strings.TrimPrefix(text, "./")
+	path := strings.TrimPrefix(strings.Clone(text), "./") // the row is about to be used again
 	if !strings.HasPrefix(path, "frames/") {
 		path = "frames/" + path
 	}
@@ -105,8 +125,8 @@ func (r *rows) addFrames(reading Reading, w *Workload, column int, text string) 
 		return
 	}
 	reading.HasValue, reading.Value, reading.Raw = true, v, raw
-	reading.Written = r.texts.keep(path)
-	r.p.Readings = append(r.p.Readings, reading)
+	reading.written = r.texts.keep(path)
+	r.out = append(r.out, reading)
 }
 
 // worse ranks outcomes: a run is as good as its worst part. An exclusion

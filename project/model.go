@@ -258,8 +258,10 @@ const (
 
 // String gives the word used in result files: ok, did-not-start, …
 func (o Outcome) String() string {
-	return [...]string{"ok", "did-not-start", "hung", "crashed", "unstable", "excluded"}[o]
+	return outcomeWords[o]
 }
+
+var outcomeWords = [...]string{"ok", "did-not-start", "hung", "crashed", "unstable", "excluded"}
 
 // Outcomes lists every outcome in its order.
 var outcomes = [...]Outcome{OK, DidNotStart, Hung, Crashed, Unstable, Excluded}
@@ -279,12 +281,14 @@ type Reading struct {
 	// Value is in the workload's unit, after conversion. Raw is what was
 	// written, in RawUnit (or the cell's own unit).
 	Value, Raw float64
-	// Written is the cell as it stands in the file.
-	Written      string
-	Reason, Note string
-	File         int32 // in Project.ResultFiles
-	Line         int32
-	Column       int32
+	File       int32 // in Project.ResultFiles
+	Line       int32
+	Column     int32
+	// The texts of a reading are asked for with Project.Written, Reason and
+	// Note: a project may have millions of readings, and without pointers they
+	// are half as large and nothing for the garbage collector to look through.
+	written writtenAs
+	remark  uint32 // in the project's remarks, from 1; 0 for none
 }
 
 // Session is a stretch of bench work.
@@ -420,6 +424,7 @@ type Project struct {
 
 	// What the look-ups need; filled by Load.
 	folder                                                              *schema.Folder
+	texts                                                               texts
 	units                                                               *Units
 	factorAt, workloadAt, configAt, sessionAt, questionAt, instrumentAt map[string]int
 	// cellStart and cellReadings hold the readings of each configuration and

@@ -20,13 +20,13 @@ func described(p *Project, r Reading) string {
 	w := p.Workloads[r.Workload]
 	s := fmt.Sprintf("%s %s %s/%d #%d %s", p.Configurations[r.Configuration].ID, w.ID, session, r.Repeat, r.Order, r.Outcome)
 	if r.HasValue {
-		s += fmt.Sprintf(" %.6g %s (%q, %.6g)", r.Value, w.Unit.Symbol, r.Written, r.Raw)
+		s += fmt.Sprintf(" %.6g %s (%q, %.6g)", r.Value, w.Unit.Symbol, p.Written(&r), r.Raw)
 	}
 	if r.Derived {
 		s += " derived"
 	}
-	if r.Reason != "" {
-		s += " because " + r.Reason
+	if p.Reason(&r) != "" {
+		s += " because " + p.Reason(&r)
 	}
 	return s
 }
@@ -376,7 +376,7 @@ func TestRepeatsWithAndWithoutAColumn(t *testing.T) {
 		}
 		var got []string
 		for _, i := range p.ReadingsOf(p.Configuration("single").Index, p.Workload("archive").Index) {
-			got = append(got, fmt.Sprintf("%s/%d", p.Readings[i].Written, p.Readings[i].Repeat))
+			got = append(got, fmt.Sprintf("%s/%d", p.Written(&p.Readings[i]), p.Readings[i].Repeat))
 		}
 		slices.Sort(got)
 		compare(t, got, []string{"52/1", "53/3", "54/2"})

@@ -36,6 +36,11 @@ func (u Unit) factor() float64 {
 	return u.Factor
 }
 
+// sameScale tells whether a number in the one unit is the same in the other.
+func (u Unit) sameScale(other Unit) bool {
+	return u.factor() == other.factor() && u.Offset == other.Offset
+}
+
 // Convert takes v from unit u into unit to. It reports false, and returns v
 // as it was, when the two have different dimensions.
 //

@@ -1,14 +1,14 @@
 package project
 
-import "benchwright/schema"
+import (
+	"slices"
+
+	"benchwright/schema"
+)
 
 // OutcomeWords lists the words of result files for how a run ended, "ok" first.
 func OutcomeWords() []string {
-	words := make([]string, len(outcomes))
-	for i, o := range outcomes {
-		words[i] = o.String()
-	}
-	return words
+	return slices.Clone(outcomeWords[:])
 }
 
 // Dialect is what report.yaml declares of its result files; nil when it

@@ -68,7 +68,7 @@ func standing(p *project.Project, readings []Reading) (n int) {
 		if r.HasValue {
 			k.value = strconv.FormatFloat(r.Raw, 'g', -1, 64)
 			if w.FrameTimes != "" {
-				k.value = r.Written
+				k.value = p.Written(r)
 			}
 		}
 		there[k]++

@@ -43,7 +43,7 @@ func confirm(before, after *project.Project, added []Reading, rows []schema.Plac
 			at[standing{after.ResultFiles[r.File], int(r.Line), after.Configurations[r.Configuration].ID, after.Workloads[r.Workload].ID}] = r
 			continue
 		}
-		if old.Written != r.Written || old.Outcome != r.Outcome || old.Order != r.Order || old.HasValue != r.HasValue {
+		if before.Written(old) != after.Written(r) || old.Outcome != r.Outcome || old.Order != r.Order || old.HasValue != r.HasValue {
 			return []schema.Finding{finding("cannot-append", before.Place(*old), "name another file", "with the rows added, this reading would get another repeat or place in the session")}
 		}
 		delete(had, keyOf(r))

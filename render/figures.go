@@ -102,10 +102,7 @@ func (s *site) figures() ([]File, error) {
 		wl := &r.Workloads[w]
 		x := scriptWorkload{Label: s.workloadLabel(w), Page: wl.Page, Unit: wl.Unit.Symbol, Better: s.better(wl), Higher: wl.HigherBetter,
 			Interval: s.interval(w), Median: wl.Centre == project.Median}
-		x.Declared = declaredStep(r.Project, wl.Workload)
-		if x.Step = x.Declared; x.Step == 0 {
-			x.Step = s.writtenStep(w)
-		}
+		x.Step, x.Declared = r.Step(w)
 		x.Derived = s.formula(wl.Workload)
 		d.Workloads = append(d.Workloads, x)
 	}
@@ -175,74 +172,6 @@ func (s *site) scriptCell(c *report.Cell) any {
 		out[len(out)-1] = append(out[len(out)-1], o.value)
 	}
 	return out
-}
-
-// declaredStep is the workload's declared resolution in its unit, its own or
-// its instrument's; 0 if none.
-func declaredStep(p *project.Project, w *project.Workload) float64 {
-	if w.Resolution > 0 {
-		return w.Resolution
-	}
-	if w.Reading != nil {
-		return 0
-	}
-	for _, in := range p.Instruments {
-		if in.ID == w.Instrument && in.Resolution > 0 && in.Measures.Dimension == w.Unit.Dimension {
-			return in.Resolution * coherent(in.Measures) / coherent(w.Unit)
-		}
-	}
-	return 0
-}
-
-// coherent is a unit's size in the coherent one.
-func coherent(u project.Unit) float64 {
-	if u.Factor == 0 {
-		return 1
-	}
-	return u.Factor
-}
-
-// writtenStep is the size of the last digit that anyone wrote for a workload.
-func (s *site) writtenStep(w int) float64 {
-	if s.r.Workloads[w].Reading != nil {
-		return 0
-	}
-	step := 0.0
-	for i := range s.r.Project.Readings {
-		rd := &s.r.Project.Readings[i]
-		if int(rd.Workload) != w || rd.Derived || rd.Outcome != project.OK || !rd.HasValue {
-			continue
-		}
-		if one := lastDigit(rd); one > 0 && (step == 0 || one < step) {
-			step = one
-		}
-	}
-	return step
-}
-
-// lastDigit is 1 for "76" and 0.1 for "12.9", in the workload's unit.
-func lastDigit(rd *project.Reading) float64 {
-	text := strings.TrimSpace(rd.Written)
-	if end := strings.IndexFunc(text, func(c rune) bool { return !strings.ContainsRune("+-−0123456789.,", c) }); end >= 0 {
-		if text[end] == 'e' || text[end] == 'E' {
-			return 0
-		}
-		text = text[:end]
-	}
-	if text == "" {
-		return 0
-	}
-	step := 1.0
-	if mark := strings.LastIndexAny(text, ".,"); mark >= 0 {
-		step = math.Pow10(-(len(text) - mark - 1))
-	}
-	if rd.Raw != 0 && rd.Raw != rd.Value {
-		step *= math.Abs(rd.Value / rd.Raw)
-	}
-	if math.IsInf(step, 0) || math.IsNaN(step) {
-		return 0
-	}
-	return step
 }
 
 // formula gives a derived workload's parts as indices, with all constants and
@@ -395,4 +324,12 @@ func (s *site) has(c, f int, level project.Value) bool {
 		}
 	}
 	return true
+}
+
+// coherent is a unit's size in the coherent one.
+func coherent(u project.Unit) float64 {
+	if u.Factor == 0 {
+		return 1
+	}
+	return u.Factor
 }

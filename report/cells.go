@@ -156,8 +156,8 @@ func (k *working) cellFlags(s *sample, w *project.Workload, failed, excluded, to
 func (k *working) reading(rd *project.Reading) Reading {
 	out := Reading{
 		Session: int(rd.Session), Repeat: int(rd.Repeat), Order: int(rd.Order),
-		HasValue: rd.HasValue && isFinite(rd.Value), Written: rd.Written,
-		Outcome: rd.Outcome, Reason: rd.Reason, Note: rd.Note,
+		HasValue: rd.HasValue && isFinite(rd.Value), Written: k.p.Written(rd),
+		Outcome: rd.Outcome, Reason: k.p.Reason(rd), Note: k.p.Note(rd),
 	}
 	if rd.Outcome != project.OK {
 		out.OutcomeText = k.say.Say("outcome." + rd.Outcome.String())

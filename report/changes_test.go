@@ -158,7 +158,8 @@ func TestAnExcludedReadingIsACorrectionWithItsOwnReason(t *testing.T) {
 	m := large(4, 2, 4)
 	old := m.build(t).Publication()
 	other := m.clone()
-	other.Readings[2].Outcome, other.Readings[2].Reason = project.Excluded, "the window was open"
+	other.Readings[2].Outcome = project.Excluded
+	other.Write(&other.Readings[2], other.Written(&other.Readings[2]), "the window was open", "")
 	got := Compare(old, other.build(t))
 	if counts(got) != [3]int{0, 1, 0} || !strings.HasSuffix(got.Corrected[0].Now, ", excluded") || got.Corrected[0].Reason != "the window was open" {
 		t.Errorf("%s", got.said())

@@ -177,7 +177,9 @@ func TestFailuresAreKept(t *testing.T) {
 	m.read(0, 1, 0, "10.0", "10.1")
 	m.fail(1, 1, 0, project.Hung)
 	m.fail(1, 0, 0, project.Crashed)
-	m.Readings = append(m.Readings, project.Reading{Configuration: 1, Workload: 0, Repeat: 9, Outcome: project.Excluded, HasValue: true, Value: 99, Written: "99", Reason: "door open"})
+	left := project.Reading{Configuration: 1, Workload: 0, Repeat: 9, Outcome: project.Excluded, HasValue: true, Value: 99, Raw: 99}
+	m.Write(&left, "99", "door open", "")
+	m.Readings = append(m.Readings, left)
 	r := m.build(t)
 	c := r.Cells[1][0]
 	if c.N != 2 || c.Outcome != project.OK || len(c.Readings) != 4 || len(c.Flags) != 2 || c.Flags[0].Text != "failed 1 of 4" {

@@ -86,10 +86,12 @@ func (m *made) read(c, w, session int, written ...string) {
 		if err != nil {
 			panic(err)
 		}
-		m.Readings = append(m.Readings, project.Reading{
+		rd := project.Reading{
 			Configuration: int32(c), Workload: int32(w), Session: int32(session), Repeat: int32(repeat), Order: int32(len(m.Readings) + 1),
-			HasValue: true, Value: v, Raw: v, Written: t,
-		})
+			HasValue: true, Value: v, Raw: v,
+		}
+		m.Write(&rd, t, "", "")
+		m.Readings = append(m.Readings, rd)
 	}
 }
 
@@ -151,8 +153,10 @@ func large(configurations, workloads, repeats int) *made {
 func (m *made) read1(c, w, session, repeat int, v float64) {
 	t := strconv.FormatFloat(v, 'f', 2, 64)
 	v, _ = strconv.ParseFloat(t, 64)
-	m.Readings = append(m.Readings, project.Reading{
+	rd := project.Reading{
 		Configuration: int32(c), Workload: int32(w), Session: int32(session), Repeat: int32(repeat/2 + 1), Order: int32(len(m.Readings) + 1),
-		HasValue: true, Value: v, Raw: v, Written: t,
-	})
+		HasValue: true, Value: v, Raw: v,
+	}
+	m.Write(&rd, t, "", "")
+	m.Readings = append(m.Readings, rd)
 }

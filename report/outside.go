@@ -132,7 +132,7 @@ func (rd *OutsideReading) asWritten() (float64, bool) {
 // says nothing.
 func (rd *OutsideReading) step() float64 {
 	raw, _ := rd.asWritten()
-	return writtenStep(&project.Reading{Written: rd.Written, Raw: raw, Value: rd.Value})
+	return writtenStep(rd.Written, raw, rd.Value)
 }
 
 // given writes a reading in the unit and with the digits in which it was given.
@@ -141,7 +141,7 @@ func (k *working) given(rd *OutsideReading) string {
 	if !ok {
 		return ""
 	}
-	d, ok := stepDecimals(writtenStep(&project.Reading{Written: rd.Written}))
+	d, ok := stepDecimals(writtenStep(rd.Written, 0, 0))
 	if !ok {
 		d = significant(v, 3)
 	}

@@ -118,6 +118,13 @@ func newWorking(p *project.Project, b *words.Book, level float64) *working {
 	return k
 }
 
+// Step is the smallest difference that readings of a workload show, in its
+// unit: the declared resolution, its own or its instrument's, or where there is
+// none the last digit that anyone wrote; 0 for neither. declared is the first.
+func (r *Report) Step(workload int) (step, declared float64) {
+	return r.work.step[workload], r.work.declared[workload]
+}
+
 // declaredResolution is the workload's own, else its instrument's where that
 // measures in a unit of the same dimension.
 func declaredResolution(p *project.Project, w *project.Workload) float64 {
@@ -196,7 +203,7 @@ func (k *working) collect() {
 		s := &cells[int(rd.Configuration)*nw+int(rd.Workload)]
 		s.seen = append(s.seen, observation{rd.Session, rd.Value + 0}) // −0 becomes 0
 		if w := int(rd.Workload); k.declared[w] == 0 && !rd.Derived && p.Workloads[w].Reading == nil {
-			if step := writtenStep(rd); step > 0 && (k.step[w] == 0 || step < k.step[w]) {
+			if step := k.lastDigit(rd); step > 0 && (k.step[w] == 0 || step < k.step[w]) {
 				k.step[w] = step
 			}
 		}
@@ -237,11 +244,20 @@ func worse(a, b project.Outcome) bool {
 	return b == project.OK || a != project.Excluded && a > b
 }
 
-// writtenStep is the size of the last digit of a reading as it was written, in
-// the workload's unit: 1 for "76", 0.1 for "12.9". 0 for what is written with
-// an exponent.
-func writtenStep(rd *project.Reading) float64 {
-	text := strings.TrimSpace(rd.Written)
+// lastDigit is the size of the last digit of a reading as it was written, in
+// the workload's unit.
+func (k *working) lastDigit(rd *project.Reading) float64 {
+	if decimals, ok := k.p.Decimals(rd); ok {
+		return inUnit(math.Pow10(-decimals), rd.Raw, rd.Value)
+	}
+	return writtenStep(k.p.Written(rd), rd.Raw, rd.Value)
+}
+
+// writtenStep is the size of the last digit of a number as it was written: 1
+// for "76", 0.1 for "12.9". 0 for what is written with an exponent. raw is the
+// number, and value what it is in the workload's unit, in which the step comes.
+func writtenStep(text string, raw, value float64) float64 {
+	text = strings.TrimSpace(text)
 	end := strings.IndexFunc(text, func(c rune) bool { return !strings.ContainsRune("+-−0123456789.,", c) })
 	if end >= 0 {
 		if c := text[end]; c == 'e' || c == 'E' {
@@ -256,8 +272,13 @@ func writtenStep(rd *project.Reading) float64 {
 	if mark := strings.LastIndexAny(text, ".,"); mark >= 0 {
 		step = math.Pow10(-(len(text) - mark - 1))
 	}
-	if rd.Raw != 0 && rd.Raw != rd.Value {
-		step *= math.Abs(rd.Value / rd.Raw) // a cell in a unit of its own
+	return inUnit(step, raw, value)
+}
+
+// inUnit brings a step of raw into the unit of value; 0 when it has no size.
+func inUnit(step, raw, value float64) float64 {
+	if raw != 0 && raw != value {
+		step *= math.Abs(value / raw) // a cell in a unit of its own
 	}
 	if !isFinite(step) {
 		return 0

@@ -7,6 +7,7 @@ import (
 	"io"
 	"strings"
 	"unicode/utf8"
+	"unsafe"
 )
 
 // What the fast way needs to know of a byte; a letter or digit is 0.
@@ -89,7 +90,10 @@ func (t *Table) scan() (flags uint8, end int, complete bool) {
 		if end > 0 && line[end-1] == '\r' {
 			line = line[:end-1]
 		}
-		if bytes.IndexByte(line, '"') < 0 && bytes.IndexByte(line, '\r') < 0 && bytes.IndexByte(line, 0) < 0 {
+		if t.ascii {
+			return isEven, len(line), true
+		}
+		if t.simple || bytes.IndexByte(line, '"') < 0 && bytes.IndexByte(line, '\r') < 0 && bytes.IndexByte(line, 0) < 0 {
 			return isEven | high(line), len(line), true
 		}
 	}
@@ -150,7 +154,12 @@ func (t *Table) plain(flags uint8, end int) (row *Row, good, more bool) {
 		t.advance(end)
 		return nil, false, true
 	}
-	text := string(bytes)
+	text := ""
+	if t.Borrow {
+		text = unsafe.String(unsafe.SliceData(bytes), len(bytes))
+	} else {
+		text = string(bytes)
+	}
 	if flags == isEven {
 		t.even(text)
 		t.advance(end)

@@ -3,6 +3,7 @@ package schema
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"io/fs"
 	"unicode/utf8"
 )
@@ -28,8 +29,11 @@ type Table struct {
 	Path    string
 	Dialect Dialect
 	Header  []Cell
+	// Borrow makes the texts of a row last until the next one only, which
+	// spares a copy of each.
+	Borrow bool
 
-	file     fs.File
+	file     io.ReadCloser
 	buffer   []byte
 	from, to int   // the unread part of buffer
 	total    int64 // bytes read of the file
@@ -45,7 +49,10 @@ type Table struct {
 	alone bool
 	// carriage: the lines end in CR alone, so that looking for LF is in vain.
 	carriage bool
-	nameless int // columns of the header without a name
+	// simple: no line has a quote, a NUL or a CR that is not before LF; ascii:
+	// nor anything beyond ASCII.
+	simple, ascii bool
+	nameless      int // columns of the header without a name
 }
 
 // chunk is how much is read at once; more than the longest sensible header.
@@ -210,7 +217,7 @@ func (t *Table) checkHeader() {
 // Next gives the next row that has as many cells as the header; false after the
 // last. Empty lines, and rows of nothing but empty cells, are passed over; rows
 // that are broken are passed over with a finding. The row and its slice are used
-// again by the next call; the texts are not.
+// again by the next call; the texts are not, but for Borrow.
 func (t *Table) Next() (row *Row, ok bool) {
 	for {
 		row, good, more := t.record()

@@ -6,10 +6,12 @@
 package main
 
 import (
-	"bufio"
+	"errors"
 	"fmt"
 	"os"
+	"runtime"
 	"strconv"
+	"sync"
 
 	"benchwright/project"
 	"benchwright/schema"
@@ -29,12 +31,36 @@ func main() {
 			os.Exit(1)
 		}
 	}
-	w := bufio.NewWriter(os.Stdout)
-	defer w.Flush()
+	n := runtime.GOMAXPROCS(0)
+	lines := make([][]byte, n)
+	failed := make([]error, n)
+	var all sync.WaitGroup
+	for k := range n {
+		all.Go(func() {
+			for c := len(p.Configurations) * k / n; c < len(p.Configurations)*(k+1)/n && failed[k] == nil; c++ {
+				lines[k], failed[k] = appendCells(lines[k], p, c)
+			}
+		})
+	}
+	all.Wait()
+	if err := errors.Join(failed...); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	for _, l := range lines {
+		if _, err := os.Stdout.Write(l); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+	}
+}
+
+// appendCells adds a line for each workload of a configuration.
+func appendCells(lines []byte, p *project.Project, c int) ([]byte, error) {
 	var x []float64
-	for i := range len(p.Configurations) * len(p.Workloads) {
+	for w, workload := range p.Workloads {
 		x = x[:0]
-		for _, k := range p.ReadingsOf(i/len(p.Workloads), i%len(p.Workloads)) {
+		for _, k := range p.ReadingsOf(c, w) {
 			if r := &p.Readings[k]; r.HasValue && r.Outcome == project.OK {
 				x = append(x, r.Value)
 			}
@@ -44,10 +70,12 @@ func main() {
 		}
 		s, err := stats.Summarise(x)
 		if err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(1)
+			return nil, err
 		}
-		w.WriteString(p.Configurations[i/len(p.Workloads)].ID + "," + p.Workloads[i%len(p.Workloads)].ID + "," + strconv.Itoa(s.N) + ",")
-		w.WriteString(strconv.FormatFloat(s.Mean, 'g', -1, 64) + "," + strconv.FormatFloat(s.SD, 'g', -1, 64) + "\n")
+		lines = append(lines, p.Configurations[c].ID+","+workload.ID+","...)
+		lines = append(strconv.AppendInt(lines, int64(s.N), 10), ',')
+		lines = append(strconv.AppendFloat(lines, s.Mean, 'g', -1, 64), ',')
+		lines = append(strconv.AppendFloat(lines, s.SD, 'g', -1, 64), '\n')
 	}
+	return lines, nil
 }

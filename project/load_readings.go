@@ -165,9 +165,7 @@ func withRoom(readings []Reading, n int) []Reading {
 	if cap(readings)-len(readings) >= n {
 		return readings
 	}
-	room := make([]Reading, 0, len(readings)+n)
-	inLargePages(room)
-	return append(room, readings...)
+	return append(make([]Reading, 0, len(readings)+n), readings...)
 }
 
 // gaveUp tells whether a part cannot be read by itself.

@@ -238,7 +238,7 @@ func (s *exactSum) dividedBy(n int, unit int) float64 {
 // readings do; ok is false for others.
 func quotient(n int, q, s *exactSum) (f float64, e int, ok bool) {
 	const most = 24 // digits of 32 bits
-	if n >= 1<<32 || len(q.chunks)+2 > most-4 || 2*(len(s.chunks)+2) > most-4 {
+	if uint64(n) >= 1<<32 || len(q.chunks)+2 > most-4 || 2*(len(s.chunks)+2) > most-4 {
 		return 0, 0, false
 	}
 	var qBuffer, sBuffer [most]uint32

@@ -13,6 +13,7 @@ import (
 	"strconv"
 	"sync"
 
+	"benchwright/memory"
 	"benchwright/project"
 	"benchwright/schema"
 	"benchwright/stats"
@@ -23,6 +24,7 @@ func main() {
 		fmt.Fprintln(os.Stderr, "usage: summarise DIR")
 		os.Exit(2)
 	}
+	memory.Tune()
 	folder, findings := schema.Read(os.DirFS(os.Args[1]))
 	p, more := project.Load(folder)
 	for _, f := range append(findings, more...) {

@@ -11,6 +11,8 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
+
+	"benchwright/memory"
 )
 
 // Exit codes, the same for every command.
@@ -28,7 +30,7 @@ var errFindings = errors.New("findings of severity error")
 var errUnread = errors.New("the folder cannot be read")
 
 func main() {
-	tune()
+	memory.Tune()
 	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }
 

@@ -1,4 +1,9 @@
-package main
+// Package memory sets how the commands use memory: they live for a moment and
+// end, which the Go runtime's own settings are not made for.
+//
+// In: nothing. Out: nothing but time. It is for package main alone, and imports
+// nothing of this module.
+package memory
 
 import (
 	"os"
@@ -11,11 +16,12 @@ import (
 // more often.
 const leastRoom = 350 << 20
 
-// tune trades memory for time: a command lives for a moment, so collecting
+// Tune trades memory for time, once, before anything else is done: a command lives for a moment, so collecting
 // garbage often is work for nothing. Where much is in use that turns round, since
 // fresh memory costs more than memory that is used again; and a bound keeps large
 // reports within memory. Whoever sets GOGC or GOMEMLIMIT has the last word.
-func tune() {
+func Tune() {
+	useLargePages()
 	ownPercent, ownLimit := os.Getenv("GOGC") != "", os.Getenv("GOMEMLIMIT") != ""
 	if !ownPercent {
 		debug.SetGCPercent(percentFor(0))

@@ -15,7 +15,10 @@ type Changes struct {
 	New, Corrected, Withdrawn []ChangedReading
 	// Unexplained counts the corrected readings for which nobody gave a reason.
 	Unexplained int
-	Figures     []ChangedFigure
+	// Misstated counts the corrected readings whose correction says that
+	// another value was published than was.
+	Misstated int
+	Figures   []ChangedFigure
 	// Turned are answers that turned, to be shown first and loud.
 	Turned    []Sentence
 	Sentences []Sentence

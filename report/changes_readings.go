@@ -104,6 +104,10 @@ func (c *comparison) group(out *Changes, old, now *PublishedReadings) {
 				row.Reason = c.say.Say("changes.no-reason")
 				out.Unexplained++
 			}
+			if stated := c.otherwise(old, i, now, j); stated != "" {
+				row.Reason = c.say.Say("changes.was-otherwise", "reason", row.Reason, "stated", stated)
+				out.Misstated++
+			}
 			out.Corrected = append(out.Corrected, row)
 		default:
 			row.Now = c.readingText(now, j, c.units[now.Workload], 0)
@@ -165,18 +169,46 @@ func (c *comparison) readingText(g *PublishedReadings, i int, unit string, more 
 // reason finds why a reading was changed: the entry under corrections that
 // names it and its new value, or the reason in its own row; empty for neither.
 func (c *comparison) reason(g *PublishedReadings, i int) string {
-	p := c.r.Project
-	for k := len(p.Corrections) - 1; k >= 0; k-- { // the latest first
-		x := &p.Corrections[k]
-		if p.Configurations[x.Configuration].ID != g.Configuration || p.Workloads[x.Workload].ID != g.Workload ||
-			x.Session >= 0 && p.Sessions[x.Session].ID != g.Session || x.Repeat != 0 && x.Repeat != g.Repeats[i] {
-			continue
-		}
+	for _, x := range c.corrections(g, i) {
 		if v := g.Values[i]; v != nil && (project.Tolerance{}).Allows(*v, x.Now) {
 			return x.Reason
 		}
 	}
 	return c.ownReason(g, i)
+}
+
+// corrections are those of a reading, the latest first.
+func (c *comparison) corrections(g *PublishedReadings, i int) []*project.Correction {
+	p := c.r.Project
+	var out []*project.Correction
+	for k := len(p.Corrections) - 1; k >= 0; k-- {
+		x := &p.Corrections[k]
+		if p.Configurations[x.Configuration].ID == g.Configuration && p.Workloads[x.Workload].ID == g.Workload &&
+			(x.Session < 0 || p.Sessions[x.Session].ID == g.Session) && (x.Repeat == 0 || x.Repeat == g.Repeats[i]) {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+// otherwise is the old value that the correction of a reading states, when it
+// is not the one that was published; empty when it is, and where there is no
+// correction or no telling. Of several corrections since then, one has it.
+func (c *comparison) otherwise(old *PublishedReadings, i int, now *PublishedReadings, j int) string {
+	published, value := old.Values[i], now.Values[j]
+	if published == nil || value == nil || c.oldUnits[old.Workload] != c.units[now.Workload] {
+		return ""
+	}
+	text := ""
+	for _, x := range c.corrections(now, j) {
+		if (project.Tolerance{}).Allows(*published, x.Was) {
+			return ""
+		}
+		if text == "" && (project.Tolerance{}).Allows(*value, x.Now) {
+			text = withUnit(c.num.plain(x.Was, stated(x.Was)), c.units[now.Workload])
+		}
+	}
+	return text
 }
 
 // ownReason is the reason that stands in the reading's own row.

@@ -134,6 +134,43 @@ func TestACorrectedReadingShowsBothValuesAndTheReason(t *testing.T) {
 	}
 }
 
+// What a correction says of the past is held against the past.
+func TestACorrectionThatStatesAnotherOldValue(t *testing.T) {
+	m := large(4, 2, 4)
+	m.Readings[3].Value = 14.7
+	old := m.build(t).Publication()
+	other := m.clone()
+	rd := &other.Readings[3]
+	rd.Value = 14.2
+	correct := func(was, now float64) {
+		other.Corrections = append(other.Corrections, project.Correction{Configuration: int(rd.Configuration), Workload: int(rd.Workload),
+			Session: int(rd.Session), Repeat: int(rd.Repeat), Was: was, Now: now, Reason: "a slip"})
+	}
+	for _, c := range []struct {
+		was, now  float64
+		misstated int
+		want      string
+	}{
+		{14.9, 14.2, 1, "a slip (the correction says that it was 14.9\u00a0"},
+		{14.7, 14.2, 0, "a slip"},
+	} {
+		other.Corrections = nil
+		correct(c.was, c.now)
+		got := Compare(old, other.build(t))
+		if got.Misstated != c.misstated || !strings.HasPrefix(got.Corrected[0].Reason, c.want) {
+			t.Errorf("was %v: %d misstated, %q", c.was, got.Misstated, got.Corrected[0].Reason)
+		}
+	}
+	// Two corrections since the last edition: the first of them knows what was
+	// published.
+	other.Corrections = nil
+	correct(14.7, 14.4)
+	correct(14.4, 14.2)
+	if got := Compare(old, other.build(t)); got.Misstated != 0 || got.Corrected[0].Reason != "a slip" {
+		t.Errorf("two corrections: %d misstated, %q", got.Misstated, got.Corrected[0].Reason)
+	}
+}
+
 // A row put in between shifts the repeats of the rows below it. That corrects
 // nothing.
 func TestARowPutInBetweenCorrectsNothing(t *testing.T) {

@@ -55,6 +55,14 @@ func stepDecimals(step float64) (d int, ok bool) {
 	return -e, true
 }
 
+// stated is the decimals of a number that a person wrote down: as many as it
+// has, and no more than six significant digits' worth, since a conversion of
+// its unit may have brought more.
+func stated(v float64) int {
+	_, fraction, _ := strings.Cut(strconv.FormatFloat(v, 'f', -1, 64), ".")
+	return min(len(fraction), significant(v, 6))
+}
+
 // significant is how many decimals show n significant digits of v.
 func significant(v float64, n int) int {
 	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {

@@ -289,6 +289,9 @@ func printPublished(t *terminal, findings []schema.Finding, out string, result s
 
 // printUnexplained asks for the reason of a correction that has none.
 func printUnexplained(t *terminal, c *report.Changes) {
+	if c != nil && c.Misstated > 0 {
+		fmt.Fprintln(t.out, hang(t, "→ ", "  ", fmt.Sprintf("the correction of %s says that another value was published than was: set was right under corrections in report.yaml", plural(c.Misstated, "reading"))))
+	}
 	if c == nil || c.Unexplained == 0 {
 		return
 	}

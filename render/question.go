@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"slices"
 	"strconv"
+	"strings"
 
 	"benchwright/report"
 )
@@ -250,7 +251,7 @@ func (s *site) pairsTable(p *Page, q *report.Answer) template.HTML {
 		pair := &q.Pairs[k]
 		m.row("")
 		m.pairHead(s, p, pair)
-		m.cell(pair.Setting)
+		m.cell(strings.Trim(pair.Setting+"; "+pair.LeftOut, "; "))
 		m.figureText(s, pair.Overall)
 		for _, w := range q.ByWorkload {
 			m.figureText(s, effectOn(pair, w.Workload))

@@ -54,6 +54,7 @@ func (in *inquiry) answer() {
 	in.out.Answerable = len(in.pairs) > 0
 	in.findSettings()
 	in.fillBundle()
+	in.used, in.out.OverallWorkloads = in.commonWorkloads()
 	in.fillPairs()
 	if in.out.Answerable {
 		in.fillByWorkload()
@@ -271,8 +272,11 @@ func (k *working) sayIf(key string) string {
 	return k.say.Say(key)
 }
 
-// commonWorkloads finds the workloads that every pair has; where there is
-// none, pairs with the fewest workloads are left out until there is.
+// commonWorkloads chooses the pairs, and the workloads that every one of them
+// has, over which the effect is summarised. Pairs with the fewest workloads are
+// left out as long as that leaves more to go by, counting one for each workload
+// of each pair: a pair of which one workload was read is not worth the other
+// workloads of all the rest.
 func (in *inquiry) commonWorkloads() (which, workloads []int) {
 	type candidate struct {
 		pair int
@@ -291,15 +295,19 @@ func (in *inquiry) commonWorkloads() (which, workloads []int) {
 		}
 	}
 	slices.SortStableFunc(list, func(a, b candidate) int { return cmp.Compare(len(b.has), len(a.has)) })
+	var taken, common []int
 	for i, c := range list {
-		common := c.has
+		left := c.has
 		if i > 0 {
-			common = slices.DeleteFunc(slices.Clone(workloads), func(w int) bool { return !slices.Contains(c.has, w) })
+			left = slices.DeleteFunc(slices.Clone(common), func(w int) bool { return !slices.Contains(c.has, w) })
 		}
-		if len(common) == 0 {
+		if len(left) == 0 {
 			continue
 		}
-		which, workloads = append(which, c.pair), common
+		taken, common = append(taken, c.pair), left
+		if len(taken)*len(common) >= len(which)*len(workloads) {
+			which, workloads = slices.Clone(taken), common
+		}
 	}
 	slices.Sort(which)
 	return which, workloads
@@ -308,7 +316,6 @@ func (in *inquiry) commonWorkloads() (which, workloads []int) {
 // fillOverall is the geometric mean over matched pairs and the workloads that
 // all of them have.
 func (in *inquiry) fillOverall() {
-	in.used, in.out.OverallWorkloads = in.commonWorkloads()
 	in.out.OverallPairs = len(in.used)
 	if len(in.used) == 0 {
 		return

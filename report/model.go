@@ -330,8 +330,11 @@ type PairEffect struct {
 	Workloads []WorkloadEffect
 	// SameSession: both sides have readings in a common session.
 	SameSession bool
-	Why         string // for failed pairs: which side and how
-	Followers   []Difference
+	// LeftOut says, of a pair that the question's mean does not count, over how
+	// many workloads its own is taken; empty for the others.
+	LeftOut   string
+	Why       string // for failed pairs: which side and how
+	Followers []Difference
 }
 
 // Dependence says whether the effect depends on another factor.

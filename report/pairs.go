@@ -25,7 +25,16 @@ func (in *inquiry) fillPairs() {
 			in.out.FailedPairs = append(in.out.FailedPairs, row)
 			continue
 		}
-		in.r.comparePair(&row, in.workloads, in.overall)
+		// Pairs that are summarised together are shown over the same workloads,
+		// so that they can be held against one another.
+		over := in.overall
+		if slices.Contains(in.used, len(in.out.Pairs)) {
+			over = in.out.OverallWorkloads
+		}
+		in.r.comparePair(&row, in.workloads, over)
+		if !slices.Contains(in.used, len(in.out.Pairs)) && row.Overall.N > 0 {
+			row.LeftOut = in.k.say.Count("answer.pair-left-out", row.Overall.N)
+		}
 		in.out.Pairs = append(in.out.Pairs, row)
 	}
 	var cells, overall []*Figure

@@ -189,16 +189,19 @@ func (r *Report) response(w, f int, l line) (Response, bool) {
 	if slope.Interval.Known() {
 		upper = slope.Interval.High
 	}
-	out.Bottleneck = upper < bottleneck
+	// Where performance falls as the factor rises, nothing is being held up and
+	// time = a + b/f has no meaning.
+	falls := upper < 0
+	out.Bottleneck = !falls && upper < bottleneck
 	first := out.Points[0].X
 	last := out.Points[len(out.Points)-1].X
-	if amdahl, err := stats.FitAmdahl(x, time, k.level); err == nil {
+	if amdahl, err := stats.FitAmdahl(x, time, k.level); err == nil && !falls {
 		k.fillAmdahl(&out, amdahl, workload, first, last)
 	}
-	if out.Curve == nil {
+	if out.Curve == nil && threeLevels(x) {
 		out.Curve = powerCurve(out.Points, slope.Value, first, last)
 	}
-	out.Sentence = r.responseSentence(&out, w, first, last)
+	out.Sentence = r.responseSentence(&out, w, first, last, falls)
 	return out, true
 }
 
@@ -232,13 +235,15 @@ func (k *working) fillAmdahl(out *Response, a stats.Amdahl, w *project.Workload,
 		return
 	}
 	i := share.Interval
+	// A share beyond 0 or 1 by less than the noise is one at the end; one beyond
+	// by more says that the model is not that of the readings.
+	if share.Clamped && !(i.Known() && i.Low < i.High) {
+		out.Untouched.Remark = k.say.Say("response.clamped")
+		return
+	}
 	percent := stats.Interval{Low: 100 * i.Low, High: 100 * i.High, Level: i.Level}
 	out.Untouched = k.valueFigure(100*share.Share, percent, len(out.Points), "%")
 	out.Untouched.Value, out.Untouched.Low, out.Untouched.High = share.Share, out.Untouched.Low/100, out.Untouched.High/100
-	// A share beyond 0 or 1 by less than the noise is one at the end.
-	if share.Clamped && !(i.Known() && i.Low < i.High) {
-		out.Untouched.Remark = k.say.Say("response.clamped")
-	}
 	if !w.HigherBetter {
 		// In the workload's own unit only where that is a time or a cost.
 		out.A = k.valueFigure(a.A.Value, a.AInterval, len(out.Points), w.Unit.Symbol)
@@ -279,8 +284,9 @@ func powerCurve(points []ResponsePoint, slope, first, last float64) []XY {
 	return curve
 }
 
-// responseSentence says whether the factor is what limits the workload.
-func (r *Report) responseSentence(p *Response, w int, first, last float64) Sentence {
+// responseSentence says whether the factor is what limits the workload; falls
+// is set where performance falls as the factor rises.
+func (r *Report) responseSentence(p *Response, w int, first, last float64, falls bool) Sentence {
 	k := r.work
 	f := r.Project.Factors[p.Factor]
 	text := func(c int) string { return k.quoted(r.levelOf(c, p.Factor)) }
@@ -297,8 +303,11 @@ func (r *Report) responseSentence(p *Response, w int, first, last float64) Sente
 		"doubled", k.num.effect(doubled, 0), "share", k.ranged(p.Untouched),
 	}
 	key := "response.follows"
-	if p.Bottleneck {
+	switch {
+	case p.Bottleneck:
 		key = "response.bottleneck"
+	case falls:
+		key = "response.falls"
 	}
 	sentence := k.say.Say(key, gaps...)
 	if p.Untouched.Text != "" && p.Untouched.Remark == "" {

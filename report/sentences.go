@@ -76,6 +76,7 @@ func (in *inquiry) write() {
 	if out.Bundle {
 		more(k.say.Say("answer.is-bundle", "bundle", out.BundleText), "pairs")
 	}
+	more(in.leftOut(), "pairs")
 	more(in.extremes(), "effects")
 	for _, d := range out.Dependence {
 		if d.Workload < 0 || d.Depends {
@@ -256,11 +257,51 @@ func (in *inquiry) extremes() string {
 	}
 	name := func(i int) string { return in.r.Project.Workloads[list[i].Workload].Label }
 	key := "answer.extremes"
-	if list[least].Effect.Verdict == NoDifferenceSeen {
+	if list[most].Effect.High < 1 {
+		// All make it worse: what is largest is the least of the harm.
+		key, most, least = "answer.extremes-harm", least, most
+	} else if list[least].Effect.High < 1 {
+		key = "answer.extremes-mixed"
+	} else if list[least].Effect.Verdict == NoDifferenceSeen {
 		key = "answer.extremes-none"
 	}
 	return in.k.say.Say(key, "most", name(most), "most-effect", in.k.ranged(list[most].Effect),
 		"least", name(least), "least-effect", in.k.ranged(list[least].Effect))
+}
+
+// leftOut names what the headline does not count although it was read: pairs
+// with too few of the workloads, and workloads that not every pair has.
+func (in *inquiry) leftOut() string {
+	if in.out.Overall.State == Absent {
+		return ""
+	}
+	var pairs, workloads []string
+	for i, p := range in.pairs {
+		if !slices.Contains(in.used, i) && slices.ContainsFunc(in.overall, func(w int) bool { return in.has(p, w) }) {
+			pairs = append(pairs, in.k.say.Say("answer.left-out.pair", "from", in.label(p.From), "to", in.label(p.To)))
+		}
+	}
+	for _, w := range in.overall {
+		if !slices.Contains(in.out.OverallWorkloads, w) && slices.ContainsFunc(in.used, func(i int) bool { return in.has(in.pairs[i], w) }) {
+			workloads = append(workloads, in.r.Project.Workloads[w].Label)
+		}
+	}
+	var text []string
+	if len(pairs) > 0 {
+		text = append(text, in.k.say.Count("answer.left-out.pairs", len(pairs), "pairs", joinWords(in.k.say, in.k.firstFew(pairs))))
+	}
+	if len(workloads) > 0 {
+		text = append(text, in.k.say.Count("answer.left-out.workloads", len(workloads), "workloads", joinWords(in.k.say, in.k.firstFew(workloads))))
+	}
+	return strings.Join(text, " ")
+}
+
+// firstFew shortens a long list to its first two and the number of the rest.
+func (k *working) firstFew(list []string) []string {
+	if len(list) <= 3 {
+		return list
+	}
+	return append(slices.Clone(list[:2]), k.say.Count("answer.left-out.more", len(list)-2))
 }
 
 // outsideSentence gives the effects on ratio-scale workloads that are asked
@@ -302,7 +343,7 @@ func (in *inquiry) spreadOfPairs() string {
 	low, high := -1, -1
 	list := in.out.Pairs
 	for i, p := range list {
-		if p.Overall.Confidence == 0 {
+		if p.Overall.Confidence == 0 || p.LeftOut != "" {
 			continue
 		}
 		if low < 0 || p.Overall.Value < list[low].Overall.Value {

@@ -148,7 +148,7 @@ func printAnswer(t *terminal, r *report.Report, q *report.Answer) {
 		fmt.Fprintln(t.out)
 		var rows [][]string
 		for _, p := range q.Pairs {
-			rows = append(rows, []string{"  " + r.Configurations[p.From].ID + " → " + r.Configurations[p.To].ID, p.Overall.Text, bracket(p.Overall)})
+			rows = append(rows, []string{"  " + r.Configurations[p.From].ID + " → " + r.Configurations[p.To].ID, p.Overall.Text, strings.TrimSpace(bracket(p.Overall) + "  " + p.LeftOut)})
 		}
 		for _, line := range columns(rows, 1) {
 			fmt.Fprintln(t.out, line)

@@ -28,6 +28,7 @@ func (l *loader) loadWorkloads() {
 		if n.get("scale").text() == "interval" {
 			w.Scale = IntervalScale
 		}
+		l.zeroByConvention(w, n)
 		switch n.get("centre").text() {
 		case "mean":
 			w.Centre = Mean
@@ -62,6 +63,28 @@ func (l *loader) loadWorkloads() {
 	for i, w := range l.p.Workloads {
 		l.workloadComposite(w, l.workNodes[i])
 	}
+}
+
+// zeroByConvention reports a workload on a ratio scale in a unit whose zero was
+// agreed upon: 40 °C is not twice as warm as 20 °C. What counts is the unit of
+// the result, so a reading in °C that is converted into K keeps its ratios, and
+// a temperature derived from others does not when it is in °C.
+//
+// The workload goes on as if the scale were interval: where a command works on
+// in spite of the error, it then takes no ratio.
+//
+// S. S. Stevens, On the Theory of Scales of Measurement, Science 103, 1946.
+func (l *loader) zeroByConvention(w *Workload, n node) {
+	if w.Scale != RatioScale || w.Unit.Offset == 0 {
+		return
+	}
+	remedy := "write scale: interval; or read the rise over the room, in K"
+	if n.get("scale").here() {
+		remedy = "write scale: interval instead of ratio; or read the rise over the room, in K"
+	}
+	l.report("zero-by-convention", schema.Error, n.get("unit"),
+		fmt.Sprintf("the zero of %s is a convention, so ratios of %q would mean nothing", w.Unit.name(), w.ID), remedy).Workloads = []string{w.ID}
+	w.Scale = IntervalScale
 }
 
 // workloadFormulas reads what needs the other workloads to be known.

@@ -58,5 +58,6 @@ func Rules() []Rule {
 		{"unknown-outcome", schema.Error, "A run ended in a way that there is no word for."},
 		{"unknown-unit", schema.Error, "A unit is neither standard nor declared."},
 		{"wrong-dimension", schema.Error, "A unit cannot be converted into the one that is needed, or a formula does not give what its target is measured in."},
+		{"zero-by-convention", schema.Error, "A workload on a ratio scale is in a unit whose zero is a convention, such as °C, so that ratios mean nothing."},
 	}
 }

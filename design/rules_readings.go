@@ -302,18 +302,59 @@ func failedAmongRepeats() Rule {
 	return Rule{
 		Name: "failed-among-repeats", Group: Readings, Severity: schema.Notice,
 		Title:  "Some repeats failed and others did not",
-		What:   "A workload has both ok readings and failed runs on one configuration.",
+		What:   "A workload has both ok readings and failed runs on one configuration. Workloads that lack the same runs are told together.",
 		Why:    "The mean is that of the runs that survived. A machine that crashes every third time is not as fast as the other two runs say.",
 		Remedy: "State the share of failures beside the figure, and find the cause if you can.",
 		Source: "common practice, no source (survivorship)",
 		look: func(in *inquiry) {
+			// A run that hangs takes all its workloads along: that is one event.
+			type loss struct {
+				groups   []group // of one configuration
+				sessions []int
+			}
+			var losses []loss
+			at := make(map[string]int)
 			for _, g := range in.groups {
 				if len(g.ok) == 0 || len(g.failed) == 0 {
 					continue
 				}
-				w, c := in.workloadID(g.workload), in.configurationID(g.configuration)
-				in.add(schema.Finding{Place: in.place(g.failed[0]), Workloads: []string{w}, Configurations: []string{c}, Questions: in.questionsWith(g.configuration),
-					Message: fmt.Sprintf("%d of %d runs of %q on %q failed; the figures are those of the runs that did not", len(g.failed), len(g.failed)+len(g.ok), w, c),
+				var runs []string
+				var sessions []int
+				for _, i := range g.failed {
+					r := &in.p.Readings[i]
+					runs = append(runs, fmt.Sprint(r.Session, "/", r.Repeat, "/", r.Outcome))
+					sessions = append(sessions, int(r.Session))
+				}
+				slices.Sort(runs)
+				key := fmt.Sprint(g.configuration, runs)
+				k, ok := at[key]
+				if !ok {
+					k = len(losses)
+					at[key] = k
+					losses = append(losses, loss{sessions: sessions})
+				}
+				losses[k].groups = append(losses[k].groups, g)
+			}
+			for _, l := range losses {
+				var ids, shares []string
+				shared := make(map[string][]string) // "1 of 3" -> the workloads of which that is true
+				first := l.groups[0].failed[0]
+				for _, g := range l.groups {
+					share := fmt.Sprintf("%d of %d", len(g.failed), len(g.failed)+len(g.ok))
+					if shared[share] == nil {
+						shares = append(shares, share)
+					}
+					shared[share] = append(shared[share], in.workloadID(g.workload))
+					ids = append(ids, in.workloadID(g.workload))
+					first = min(first, slices.Min(g.failed))
+				}
+				for k, share := range shares {
+					shares[k] = fmt.Sprintf("%s runs of %s", share, quoted(shared[share]))
+				}
+				c := l.groups[0].configuration
+				in.add(schema.Finding{Place: in.place(first), Workloads: ids, Configurations: []string{in.configurationID(c)},
+					Sessions: in.sessionIDs(l.sessions), Questions: in.questionsWith(c),
+					Message: fmt.Sprintf("%s on %q failed; the figures are those of the runs that did not", listOf(shares), in.configurationID(c)),
 					Remedy:  "state the share of failures beside the figure"})
 			}
 		},

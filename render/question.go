@@ -81,7 +81,11 @@ func (s *site) questionPage(i int) ([]File, error) {
 	q := &s.r.Questions[i]
 	p := Question{Page: s.page("question", q.Page, q.Ask, q.Headline.Text)}
 	p.State, p.StateText = s.answerState(q)
-	p.StateWhy = s.book.Say("page.state." + p.State + ".why")
+	why := "page.state." + p.State + ".why"
+	if p.State == "clean" && len(q.Findings) > 0 {
+		why += ".noticed"
+	}
+	p.StateWhy = s.book.Say(why)
 	p.Step = []Block{
 		{Label: s.book.Say("question.factor"), Text: q.FactorLabel},
 		{Label: s.book.Say("question.from"), Text: q.FromText},

@@ -100,6 +100,8 @@ func (r *Report) state(i int) (key, text string) {
 	c := r.Project.Configurations[i]
 	good, failed, seen := 0, 0, 0
 	worst := project.OK
+	type run struct{ session, repeat int }
+	runs := map[run]bool{} // whether it failed
 	for w := range r.Project.Workloads {
 		if r.Project.Workloads[w].Derived != nil {
 			continue
@@ -112,12 +114,17 @@ func (r *Report) state(i int) (key, text string) {
 		if cell.N > 0 {
 			good++
 		}
+		bad := false
 		for _, rd := range cell.Readings {
-			if rd.Outcome != project.OK && rd.Outcome != project.Excluded {
-				failed++
-				worst = max(worst, rd.Outcome)
-				break
+			fails := rd.Outcome != project.OK && rd.Outcome != project.Excluded
+			if fails {
+				bad, worst = true, max(worst, rd.Outcome)
 			}
+			k := run{rd.Session, rd.Repeat}
+			runs[k] = runs[k] || fails
+		}
+		if bad {
+			failed++
 		}
 	}
 	switch {
@@ -127,6 +134,16 @@ func (r *Report) state(i int) (key, text string) {
 		return "not-run", b.Say("state.not-run")
 	case failed > 0 && good == 0:
 		return "failed", b.Say("state.failed", "outcome", b.Say("outcome."+worst.String()))
+	case failed > 0 && good == seen:
+		// Every workload has its figures: the runs that failed are what there
+		// is to say, not the workloads.
+		n := 0
+		for _, fails := range runs {
+			if fails {
+				n++
+			}
+		}
+		return "partly", b.Say("state.some-runs", "outcome", b.Say("outcome."+worst.String()), "failed", strconv.Itoa(n), "of", strconv.Itoa(len(runs)))
 	case failed > 0:
 		return "partly", b.Say("state.partly", "outcome", b.Say("outcome."+worst.String()), "failed", strconv.Itoa(failed), "of", strconv.Itoa(seen))
 	case good == 0:

@@ -357,6 +357,7 @@ func (r *Report) fillStructure() {
 	}
 	// The sentences themselves stand in Aliases.
 	say("method.structure.aliased")
+	say("method.structure.pairs")
 	if slices.ContainsFunc(s.Terms, func(t design.Term) bool { return len(t.Factors) > 1 }) {
 		say("method.structure.interaction", "times", times)
 	}

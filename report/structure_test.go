@@ -44,6 +44,7 @@ func TestWhatTheDesignCannotTellApartIsSaidInSentences(t *testing.T) {
 	}
 	if want := []string{
 		"Of the effects listed below only sums can be seen: a difference may be owed to any of those that are named together, and it takes further configurations to say to which.",
+		"A matched pair is fair all the same: it says what a change is worth at the pair’s own settings. What is listed here is whether that may be said of the factor in general.",
 		"“A × B” stands for how far the effect of A depends on B.",
 	}; !slices.Equal(sentences, want) {
 		t.Errorf("%q", sentences)

@@ -73,8 +73,11 @@ func (s *shelf) sharedPage() ([]File, error) {
 	for i := range s.sh.Workloads {
 		x := &s.sh.Workloads[i]
 		v := SharedView{ID: x.ID, Title: x.Label, Metric: s.book.Say("workload.metric", "metric", x.Metric, "better", x.Better), Origin: s.book.Say("shared.from-reports")}
-		if x.FromShelf {
+		switch {
+		case x.FromShelf:
 			v.Origin = s.book.Say("shared.from-shelf")
+		case slices.ContainsFunc(x.Uses, func(u report.WorkloadUse) bool { return !u.Same }):
+			v.Origin = s.book.Say("shared.from-reports-apart")
 		}
 		for _, d := range x.Definition {
 			v.Definition = append(v.Definition, Block{Label: d.Label, Text: d.Text})
@@ -121,25 +124,37 @@ func (s *shelf) acrossPage() ([]File, error) {
 	p := Across{Page: s.own("across", "across.html", s.book.Say("across.title"), s.book.Say("across.description", "shelf", s.sh.Title)),
 		Warning: s.book.Say("across.warning"), Why: s.book.Say("across.warning.why")}
 	var drawn []File
+	shown := 0
 	for i := range s.sh.Workloads {
 		x := &s.sh.Workloads[i]
-		if len(x.Rows) == 0 {
+		if len(x.Uses) < 2 {
 			continue
 		}
 		v := AcrossView{ID: x.ID, Title: x.Label, Metric: s.book.Say("workload.metric", "metric", x.Metric, "better", x.Better)}
-		c := s.acrossDrawing(x)
-		v.Chart = s.figure(&p.Page, c)
-		drawn = append(drawn, s.chartFiles(c)...)
+		if len(x.Rows) > 0 {
+			shown++
+			c := s.acrossDrawing(x)
+			v.Chart = s.figure(&p.Page, c)
+			drawn = append(drawn, s.chartFiles(c)...)
+		}
 		for _, u := range x.Uses {
 			r := &s.sh.Reports[u.Report]
+			if u.Same && len(x.Rows) == 0 {
+				continue
+			}
 			if u.Same {
 				v.Legend = append(v.Legend, Block{Label: number(u.Report), Text: r.Project.Title})
 				continue
 			}
 			v.Before = s.book.Say("across.left-out")
+			if len(x.Rows) == 0 {
+				v.Before = s.book.Say("across.nothing-alike")
+			}
 			v.LeftOut = append(v.LeftOut, Statement{Text: r.Project.Title + " (" + strings.Join(u.Differs, "; ") + ")", Href: r.Folder + "/" + r.Workloads[u.Workload].Page, Where: s.book.Say("page.where")})
 		}
-		v.Table = s.acrossTable(x)
+		if len(x.Rows) > 0 {
+			v.Table = s.acrossTable(x)
+		}
 		p.Workloads = append(p.Workloads, v)
 		p.Contents = append(p.Contents, Link{Label: x.Label, Href: "#" + x.ID})
 	}
@@ -147,7 +162,8 @@ func (s *shelf) acrossPage() ([]File, error) {
 		p.Pairs = append(p.Pairs, s.pairView(&s.sh.Pairs[i]))
 	}
 	switch {
-	case len(p.Workloads) == 0:
+	case shown == 0:
+		p.Workloads, p.Contents = nil, nil
 		p.None = s.book.Say("across.none")
 	default:
 		p.section("unmatched", "across.unmatched")

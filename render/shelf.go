@@ -112,7 +112,17 @@ func (s *shelf) first() ([]File, error) {
 	}
 	add("shelf.block.by", s.authors, "")
 	add("shelf.block.reports", strconv.Itoa(len(s.sh.Reports)), "")
-	add("shelf.block.shared", strconv.Itoa(len(s.sh.Workloads)), "workloads.html")
+	alike := 0
+	for i := range s.sh.Workloads {
+		if len(s.sh.Workloads[i].Rows) > 0 {
+			alike++
+		}
+	}
+	shared := strconv.Itoa(alike)
+	if of := len(s.sh.Workloads); alike < of {
+		shared = s.book.Say("shelf.shared.some", "n", shared, "of", strconv.Itoa(of))
+	}
+	add("shelf.block.shared", shared, "workloads.html")
 	add("shelf.block.newest", s.date(s.sh.Date), "")
 	add("page.block.licence", s.sh.Licence, "")
 	// One span for the marks of all reports: they stand on one page.

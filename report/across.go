@@ -194,6 +194,17 @@ func (s *Shelf) unmatched(book *words.Book, a, b *Shelved) []Unmatched {
 			put(fb.Label, "", levelsText(book, b, fb), false)
 		}
 	}
+	// A test under one id that is another one in the other report.
+	for _, wa := range pa.Workloads {
+		wb := pb.Workload(wa.ID)
+		if wb == nil {
+			continue
+		}
+		for _, d := range project.DefinitionDifferences(wa, wb, false) {
+			label := book.Say("changes.on", "what", book.Say("workload.label."+definitionLabels[d.Key]), "workload", wa.Label)
+			put(label, d.A, d.B, d.A != "" && d.B != "")
+		}
+	}
 	if people(pa) != people(pb) {
 		put(book.Say("across.by"), people(pa), people(pb), people(pa) != "" && people(pb) != "")
 	}

@@ -180,3 +180,32 @@ func TestTheSameTest(t *testing.T) {
 		t.Error("one report alone stands beside nothing")
 	}
 }
+
+// Two tests under one name are said to be two, wherever the reports meet.
+func TestOneNameForTwoTests(t *testing.T) {
+	const workloads = "workloads:\n  speed: {label: Speed, metric: rate, unit: MB/s, better: higher}\n  load: {label: Load, metric: rate, unit: MB/s, better: higher, version: \"%d\"}\n"
+	files := map[string]string{}
+	for i, name := range []string{"a", "b"} {
+		files[name+"/workloads.yaml"] = fmt.Sprintf(workloads, 3+i)
+		files[name+"/results/r.csv"] = "configuration,session,speed,load\nplain,day,99,9\nplain,day,100,10\nplain,day,101,11\n"
+	}
+	s := across(t, made(files))
+	if len(s.Pairs) != 1 || !slices.ContainsFunc(s.Pairs[0].Unmatched, func(u report.Unmatched) bool {
+		return u.Label == "Version on Load" && u.Kind == "independent" && u.From == "3" && u.To == "4"
+	}) {
+		t.Errorf("%+v", s.Pairs)
+	}
+	pages := map[string]string{}
+	for _, f := range publish(t, made(files), PublishOptions{}).Files {
+		pages[f.Path] = string(f.Data)
+	}
+	for page, want := range map[string]string{
+		"index.html":     "1 of 2 can be laid side by side",
+		"workloads.html": "Defined by the reports themselves, and not alike in all of them",
+		"across.html":    "Nothing is laid side by side, since no two reports have the same test under this name:",
+	} {
+		if !strings.Contains(pages[page], want) {
+			t.Errorf("%s does not say %q", page, want)
+		}
+	}
+}

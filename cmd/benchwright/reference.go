@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"benchwright/design"
+	"benchwright/project"
 	"benchwright/render"
 	"benchwright/report"
 	"benchwright/schema"
@@ -26,6 +27,7 @@ func referencePages(root *cobra.Command) (map[string][]byte, error) {
 		"commands.md": commandPage(root),
 		"rules.md":    rulePage(),
 		"marks.md":    markPage(),
+		"units.md":    unitPage(),
 	}
 	keys, err := keyPage()
 	if err != nil {
@@ -43,12 +45,43 @@ Written from the code; change the code, then run
 ` + "`go test ./cmd/benchwright -run Reference -update`" + `.
 
 - [Keys](keys.md): every key of every file of a project folder, and of a shelf
+- [Units](units.md): every standard unit, and how others are declared
 - [Rules](rules.md): everything that the checker looks for
 - [Commands](commands.md): every command and flag
 - [Marks](marks.md): live figures in notes
 - [Theme](theme.md): every token, and every value that a template gets
 `)
 	return pages, nil
+}
+
+func unitPage() []byte {
+	var b bytes.Buffer
+	b.WriteString(`# Units
+
+A unit is one of these, with a prefix where the list has one, or made of several:
+a product with a dot (` + "`N·m`" + `), a quotient with a slash (` + "`MB/s`, `J/job`" + `), a power
+(` + "`m²`, `s³`" + `). The symbols are those of the SI and of ISO/IEC 80000; ` + "`Ki`, `Mi`, `Gi`" + ` are
+the binary prefixes. Readings in another unit of the same dimension are converted.
+
+A unit that is missing here is declared in ` + "`bench.yaml`" + `, by what it is a multiple of or
+as a dimension of its own: see ` + "`units`" + ` in [Keys](keys.md).
+
+| unit | also written | prefixes |
+| --- | --- | --- |
+`)
+	for _, u := range project.ListUnits() {
+		fmt.Fprintf(&b, "| `%s` | %s | %s |\n", u.Symbol, inCode(u.Others), inCode(u.Prefixes))
+	}
+	return b.Bytes()
+}
+
+// inCode lists words as code.
+func inCode(words []string) string {
+	var out []string
+	for _, w := range words {
+		out = append(out, "`"+w+"`")
+	}
+	return strings.Join(out, " ")
 }
 
 func commandPage(root *cobra.Command) []byte {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -232,6 +233,9 @@ func (r *resolver) resolveMapping(n *yaml.Node) {
 				`write a word and a colon; quote a value that starts with "{", "[" or "?"`)
 			continue
 		}
+		if len(kept) > 0 && n.Style&yaml.FlowStyle != 0 && r.decimalComma(kept[len(kept)-1], key, value) {
+			continue
+		}
 		key = r.resolve(key)
 		value = r.resolve(value)
 		if key.Kind != yaml.ScalarNode {
@@ -249,6 +253,32 @@ func (r *resolver) resolveMapping(n *yaml.Node) {
 		kept = append(kept, key, value)
 	}
 	n.Content = kept
+}
+
+// afterComma is what follows the decimal comma of a number: digits, and a unit.
+var afterComma = regexp.MustCompile(`^([0-9]+)(\s*[^0-9\s].*)?$`)
+
+// decimalComma reports a number with a decimal comma between braces, where a
+// comma ends the value and what follows is taken for a key: {room: 22,0 °C}.
+// The value becomes what was meant, so that nothing else is said about it.
+func (r *resolver) decimalComma(before, key, value *yaml.Node) bool {
+	if before.Kind != yaml.ScalarNode || before.Tag != tagInt || key.Kind != yaml.ScalarNode || key.Style != 0 || !emptyScalar(value) || value.Style&yaml.TaggedStyle != 0 ||
+		key.Line != before.Line || key.Column != before.Column+len(before.Value)+1 {
+		return false
+	}
+	m := afterComma.FindStringSubmatch(key.Value)
+	if m == nil {
+		return false
+	}
+	written, point := before.Value+","+key.Value, before.Value+"."+key.Value
+	remedy := "write " + point + ": a number in YAML has a decimal point"
+	if len(m[1]) == 3 { // perhaps thousands
+		remedy = "write " + before.Value + key.Value + " or " + point + ", whichever is meant: a number in YAML has a decimal point and no separator of thousands"
+	}
+	r.add(before, utf8.RuneCountInString(written), "bad-pattern", strconv.Quote(short(written))+" is not a number with or without a unit: between braces a comma ends the value", remedy)
+	before.Value = point
+	before.Tag = scalarTag(before)
+	return true
 }
 
 // checkTag refuses tags other than those of plain values.

@@ -229,22 +229,24 @@ func (t *Table) ragged(row *Row) {
 	default:
 		at = row.Cells[want]
 		f.Remedy = fmt.Sprintf("put a cell that holds %s in quotes", separatorName(t.Dialect.Separator))
-		if t.Dialect.Separator == ',' {
-			for i := 0; i+1 < have; i++ {
-				a, b := row.Cells[i], row.Cells[i+1]
-				if i < want && (wordColumn(t.Header[i].Text) || countColumn(t.Header[i].Text)) {
-					continue
-				}
-				whole := strings.TrimLeft(a.Text, "+-\u2212")
-				if whole != "" && b.Text != "" && digitsOnly(whole) && digitsOnly(b.Text) && !a.Quoted && !b.Quoted {
-					f.Message += fmt.Sprintf("; a decimal comma (%q) would do that", a.Text+","+b.Text)
-					f.Remedy = fmt.Sprintf(`write %s.%s; or separate columns by semicolons, and say so in report.yaml: csv: {separator: ";", decimal: ","}`, a.Text, b.Text)
-					at = a
-					break
-				}
+		comma := t.decimalComma(row)
+		switch blank := blankTail(row, want); {
+		case blank && (comma < 0 || t.fits(row)):
+			// Every cell stands where it belongs: joining two would lose one.
+			f.Message = fmt.Sprintf("the row has %s too many: %d where the header has %d", emptyCells(have-want), have, want)
+			f.Remedy = "remove the last separator of the row"
+			if have-want > 1 { // and no more: other cells at its end may be empty too
+				f.Remedy = fmt.Sprintf("remove the last %d separators of the row", have-want)
 			}
-		} else if blankTail(row, want) {
-			f.Remedy = "remove the separators at the end of the row"
+			if comma >= 0 && !t.pinned(row, comma) {
+				a, b := row.Cells[comma].Text, row.Cells[comma+1].Text
+				f.Remedy += fmt.Sprintf("; or, if %q is one number with a decimal comma, write %s.%s", a+","+b, a, b)
+			}
+		case comma >= 0:
+			a, b := row.Cells[comma], row.Cells[comma+1]
+			f.Message += fmt.Sprintf("; a decimal comma (%q) would do that", a.Text+","+b.Text)
+			f.Remedy = fmt.Sprintf(`write %s.%s; or separate columns by semicolons, and say so in report.yaml: csv: {separator: ";", decimal: ","}`, a.Text, b.Text)
+			at = a
 		}
 	}
 	f.Place = Place{File: t.Path, Line: at.Line, Column: at.Column}
@@ -253,6 +255,67 @@ func (t *Table) ragged(row *Row) {
 		f.Width = 1
 	}
 	t.add(f)
+}
+
+// decimalComma gives the first of two cells of a row with cells too many that
+// may be one number with a decimal comma; -1 when there are none.
+func (t *Table) decimalComma(row *Row) int {
+	if t.Dialect.Separator != ',' {
+		return -1
+	}
+	for i := 0; i+1 < len(row.Cells); i++ {
+		if i < len(t.Header) && (wordColumn(t.Header[i].Text) || countColumn(t.Header[i].Text)) {
+			continue
+		}
+		a, b := row.Cells[i], row.Cells[i+1]
+		whole := strings.TrimLeft(a.Text, "+-\u2212")
+		if whole != "" && b.Text != "" && digitsOnly(whole) && digitsOnly(b.Text) && !a.Quoted && !b.Quoted {
+			return i
+		}
+	}
+	return -1
+}
+
+// fits says whether the cells below the header could each stand in their
+// column, so that those beyond it are what is too much: no number where a word
+// belongs, and no word where a number does.
+func (t *Table) fits(row *Row) bool {
+	for i, h := range t.Header {
+		text := row.Cells[i].Text
+		_, isNumber := decimal(text, '.')
+		switch name := fold(strings.Trim(h.Text, ` "`)); {
+		case text == "":
+		case countColumn(name):
+			if !digitsOnly(text) {
+				return false
+			}
+		case name == "workload" || name == "unit" || name == "outcome":
+			if isNumber {
+				return false
+			}
+		case !wordColumn(name) && !strings.ContainsAny(text, "0123456789"):
+			return false
+		}
+	}
+	return true
+}
+
+// pinned says whether a word behind two cells stands in the column that it
+// belongs to, and would not if they were one.
+func (t *Table) pinned(row *Row, comma int) bool {
+	for i := comma + 2; i < len(t.Header); i++ {
+		if name := fold(strings.Trim(t.Header[i].Text, ` "`)); (name == "unit" || name == "outcome") && row.Cells[i].Text != "" {
+			return true
+		}
+	}
+	return false
+}
+
+func emptyCells(n int) string {
+	if n == 1 {
+		return "1 empty cell"
+	}
+	return fmt.Sprintf("%d empty cells", n)
 }
 
 func blankTail(row *Row, from int) bool {

@@ -261,7 +261,15 @@ func refusals(p *project.Project, a *Addition) []schema.Finding {
 			f.Place = a.Rows[d.Index]
 		}
 		f.Configurations, f.Workloads = []string{r.Configuration}, []string{r.Workload}
-		if better, ok := d.Better(w, r.Value); ok {
+		better, ok := d.Better(w, r)
+		switch {
+		case ok && d.otherUnit(w, r) && r.unitInValue:
+			f.Remedy = fmt.Sprintf("write %q if it was read in %s, or %s", better, w.Unit.Symbol, f.Remedy)
+		case d.otherUnit(w, r):
+			f.Remedy = fmt.Sprintf("give it the unit %s if it was read in that, or %s", w.Unit.Symbol, f.Remedy)
+		case ok && r.unitInValue:
+			f.Remedy = fmt.Sprintf("write %q if the decimal point is out of place, or %s", better, f.Remedy)
+		case ok:
 			f.Remedy = "write " + better + " if the decimal point is out of place, or " + f.Remedy
 		}
 		out = append(out, f)
@@ -277,15 +285,37 @@ func (d Doubt) Words(w *project.Workload, r Reading) string {
 		given = strings.TrimSpace(r.Value+"\u00a0"+r.Unit) + ", which is " + figure(d.Value, d.Value/100, w.Unit.Symbol) + ","
 	}
 	looks := "lies outside"
-	if d.Slip != 0 {
+	if d.otherUnit(w, r) {
+		looks = "looks like a number in " + w.Unit.Symbol
+	} else if d.Slip != 0 {
 		looks = "looks like a decimal point out of place"
 	}
 	return fmt.Sprintf("expected %s for %s on %s; %s %s", d.Expected.Range(w), w.ID, r.Configuration, given, looks)
 }
 
-// Better gives the value with its decimal point moved to where it seems to
-// belong, as text; ok is false when there is no telling.
-func (d Doubt) Better(w *project.Workload, written string) (string, bool) {
+// otherUnit says whether the number is what is expected once it is taken in the
+// unit of the workload rather than in the one that it was given in. That is told
+// apart from a decimal point out of place, as the number itself is right.
+func (d Doubt) otherUnit(w *project.Workload, r Reading) bool {
+	if w.Reading != nil || r.Unit == "" || r.Unit == w.Unit.Symbol || w.Unit.Symbol == "" {
+		return false
+	}
+	v, _, ok := schema.ParseNumber(r.Value, schema.Dialect{})
+	return ok && v >= d.Expected.Low && v <= d.Expected.High
+}
+
+// Better gives what to write instead of the value of r, which Prepare has
+// understood: with the unit of the workload, or with its decimal point moved to
+// where it seems to belong. A unit stands behind it where one stood behind the
+// value. ok is false when there is no telling.
+func (d Doubt) Better(w *project.Workload, r Reading) (text string, ok bool) {
+	written, unit := r.Value, ""
+	if r.unitInValue {
+		unit = " " + r.Unit
+	}
+	if d.otherUnit(w, r) {
+		return written + " " + w.Unit.Symbol, r.unitInValue
+	}
 	v, _, ok := schema.ParseNumber(written, schema.Dialect{})
 	if d.Slip == 0 || w.Reading != nil || !ok {
 		return "", false
@@ -294,7 +324,8 @@ func (d Doubt) Better(w *project.Workload, written string) (string, bool) {
 	if strings.ContainsAny(digits, "eE") {
 		return "", false
 	}
-	return strconv.FormatFloat(v*d.Slip, 'g', max(len(strings.TrimLeft(digits, "0")), 1), 64), true
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(v*d.Slip, 'g', max(len(strings.TrimLeft(digits, "0")), 1), 64), 64)
+	return strconv.FormatFloat(rounded, 'f', -1, 64) + unit, err == nil
 }
 
 // Range is what is expected, in words: "41 to 43 fps".

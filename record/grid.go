@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -31,7 +32,9 @@ const (
 // The first row with a workload's name is the header. A name stands over its
 // repeats: over the cells that are merged with it, or over the columns up to
 // the next title. A second header row may number the repeats and give units;
-// columns with another title there (mean, spread) are passed over. A
+// columns with another title there (mean, spread) are passed over, as columns
+// are everywhere that are computed or hold no readings. One that holds readings
+// under a title that says nothing to the tool is refused: they would be lost. A
 // configuration stands in a column left of the readings; rows that are merged
 // with its cell are its further repeats. A reading's cell without a number is
 // an outcome ("hung"), or is passed over when empty; a formula is refused,
@@ -71,6 +74,7 @@ func FromGrid(p *project.Project, r io.Reader, name, sheet, session string, m Ma
 	for i := from; i < len(g.rows); i++ {
 		g.row(i)
 	}
+	g.unknownColumns(header)
 	if len(g.bad) == 0 && len(g.out) == 0 {
 		g.fault(schema.Place{File: name}, "no-match", "fill in the values", "no reading was found in sheet %q", sheet)
 	}
@@ -112,6 +116,10 @@ type area struct{ left, top, right, bottom int }
 type gridColumn struct {
 	workload string // id, empty for none
 	unit     string
+	// title of what is no workload, in the cell at; empty when it may be passed
+	// over.
+	title string
+	at    [2]int // column and row
 }
 
 type grid struct {
@@ -125,7 +133,8 @@ type grid struct {
 	rows    [][]string
 	merged  map[[2]int]area // by every cell (column, row) of a merged range
 	columns []gridColumn
-	current string // the configuration of the row before
+	strays  map[[2]int]stray // by the cell of the title
+	current string           // the configuration of the row before
 	repeats map[[2]string]int
 	out     []Reading
 	bad     []schema.Finding
@@ -210,15 +219,17 @@ func (g *grid) findHeader() int {
 		for k := range width {
 			text := g.text(k, i)
 			title, unit := headingUnit(text)
-			_, isWorkload := g.names.workloads[fold(title)]
+			id, isWorkload := g.names.workloads[fold(title)]
 			if !isWorkload {
-				_, isWorkload = g.names.workloads[fold(text)]
-				title = text
+				id, isWorkload = g.names.workloads[fold(text)]
+			}
+			if to, mapped := g.m.Columns[text]; mapped {
+				id, isWorkload = to, g.p.Workload(to) != nil
 			}
 			a, isMerged := g.merged[[2]int{k, i}]
 			switch {
 			case isWorkload && (!isMerged || a.left == k):
-				current = gridColumn{workload: g.names.workload(title)}
+				current = gridColumn{workload: id}
 				if _, ok := g.p.Unit(unit); ok && unit != "" {
 					current.unit = unit
 				}
@@ -228,7 +239,15 @@ func (g *grid) findHeader() int {
 				}
 				found = true
 			case isMerged && a.left < k: // further columns of the title
-			case end >= 0 && k > end, text != "" && !isRepeatTitle(text):
+			case text != "" && !isRepeatTitle(text):
+				current, end = gridColumn{}, -1
+				if !g.passedOver(text) {
+					current.title, current.at = text, [2]int{k, i}
+				}
+				if isMerged {
+					end = a.right
+				}
+			case end >= 0 && k > end:
 				current, end = gridColumn{}, -1
 			}
 			g.columns[k] = current
@@ -290,6 +309,9 @@ func (g *grid) subHeader(i int) bool {
 				g.columns[k].unit = strings.Trim(text, "[]()")
 			} else {
 				g.columns[k] = gridColumn{} // mean, spread, remarks
+				if !g.passedOver(text) {
+					g.columns[k].title, g.columns[k].at = text, [2]int{k, i}
+				}
 			}
 		}
 	}
@@ -346,7 +368,132 @@ func (g *grid) row(i int) {
 	for k, c := range g.columns {
 		if c.workload != "" {
 			g.cell(id, c, k, i)
+		} else if c.title != "" {
+			g.stray(c, k, i)
 		}
+	}
+}
+
+// stray is a column that holds readings of no workload that is known.
+type stray struct {
+	title, axis, text string // axis and text are of the first reading
+}
+
+// stray notes a reading under a title that says nothing to the tool.
+func (g *grid) stray(c gridColumn, k, i int) {
+	text := g.text(k, i)
+	axis, err := excelize.CoordinatesToCellName(k+1, i+1)
+	_, there := g.strays[c.at]
+	if there || text == "" || err != nil || !g.looksRead(axis, text) {
+		return
+	}
+	if g.strays == nil {
+		g.strays = map[[2]int]stray{}
+	}
+	g.strays[c.at] = stray{c.title, axis, text}
+}
+
+// looksRead says whether a cell holds what could be a reading: a number, with
+// its unit or without, or how a run ended. A day is shown as none, a formula is
+// computed, and the name of a configuration may well be a number.
+func (g *grid) looksRead(axis, text string) bool {
+	if _, ok := g.names.configurations[fold(text)]; ok || g.formula(axis) != "" {
+		return false
+	}
+	if _, ok := outcomeOf(text); ok {
+		return true
+	}
+	if shown := g.shown(axis); shown != "" {
+		text = shown
+	}
+	if strings.ContainsAny(text, ",") {
+		text = strings.Replace(text, ",", ".", 1)
+	}
+	number, unit := splitUnit(text)
+	if _, known := g.p.Unit(unit); unit != "" && !known {
+		return false // "2 fans"
+	}
+	_, _, ok := schema.ParseNumber(number, schema.Dialect{})
+	return ok
+}
+
+// titlesPassedOver are those of columns that are computed, count, or remark.
+var titlesPassedOver = []string{
+	"mean", "average", "avg", "median", "spread", "sd", "stdev", "std dev", "standard deviation", "min", "minimum", "max", "maximum", "range", "cv",
+	"run", "runs", "repeats", "number", "no", "nr", "n", "#", "date", "notes", "remark", "remarks", "comment", "comments",
+}
+
+// passedOver says whether a column with a title that names no workload is known
+// to hold no readings: one that titlesPassedOver or the form of result files
+// name, one that describes the configuration by a factor, or one that the
+// mapping does not list although it is made for this grid.
+func (g *grid) passedOver(title string) bool {
+	if _, mapped := g.m.Columns[title]; mapped {
+		return true
+	}
+	plain, _ := headingUnit(title)
+	word := strings.TrimSuffix(fold(plain), ".")
+	if slices.Contains(titlesPassedOver, word) || word != "value" && word != "workload" && slices.Contains(meanings[:], word) {
+		return true
+	}
+	for _, f := range g.p.Factors {
+		if word == f.ID || word == fold(f.Label) {
+			return true
+		}
+	}
+	return false
+}
+
+// mappedHere says whether the mapping lists the columns of this grid, all of
+// them by titles that it has: then what it leaves out is meant to be left out,
+// as in a table. One made for another table says nothing about this one.
+func (g *grid) mappedHere(header int) bool {
+	titles := map[string]bool{}
+	for k := range g.columns {
+		titles[g.text(k, header)] = true
+		titles[g.text(k, header+1)] = true
+	}
+	for column := range g.m.Columns {
+		if !titles[column] {
+			return false
+		}
+	}
+	return len(g.m.Columns) > 0
+}
+
+// unknownColumns refuses columns of readings that no workload is named over.
+func (g *grid) unknownColumns(header int) {
+	if len(g.strays) == 0 || g.mappedHere(header) {
+		return
+	}
+	// For examples that can be followed: a column that is read already, and a
+	// workload that has none.
+	read, id := "", ""
+	has := map[string]bool{}
+	for k, c := range g.columns {
+		if c.workload != "" && g.text(k, header) != "" && read == "" {
+			read, id = g.text(k, header), c.workload
+		}
+		has[c.workload] = true
+	}
+	workloads := (&mappingReader{p: g.p}).workloads()
+	free := id
+	if i := slices.IndexFunc(workloads, func(w string) bool { return !has[w] }); i >= 0 {
+		free = workloads[i]
+	}
+	for at, s := range g.strays {
+		example, meant := free, ""
+		if near := schema.Nearest(fold(withoutUnit(s.title)), workloads); near != "" {
+			example, meant = near, fmt.Sprintf("did you mean %q? Or ", near)
+		}
+		list := workloads
+		if more := len(list) - mostColumnsNamed; more > 0 {
+			list = append(slices.Clone(list[:mostColumnsNamed]), fmt.Sprintf("%d more", more))
+		}
+		g.fault(g.place(at[0], at[1]), "unknown-column",
+			fmt.Sprintf("%sname its workload there (%s), or in record.yaml: mappings: {grid: {workloads: {%s: %s}}}; to leave the column out, list there those to be read: mappings: {grid: {columns: {%s: %s}}}; and name that with --mapping grid",
+				meant, strings.Join(list, ", "), scalar(short(withoutUnit(s.title))), example, scalar(short(read)), id),
+			"the column %q holds readings (%s: %s) but names no workload that is known", short(s.title), s.axis, short(s.text))
 	}
 }
 
@@ -368,7 +515,7 @@ func (g *grid) cell(configuration string, c gridColumn, k, i int) {
 	if a, ok := g.merged[[2]int{k, i}]; ok && (a.left != k || a.top != i) {
 		return // the rest of a merged cell is no further reading
 	}
-	r := Reading{Configuration: configuration, Workload: c.workload, Session: g.session, Unit: c.unit, At: at}
+	r := Reading{Configuration: configuration, Workload: c.workload, Session: g.session, Unit: c.unit, At: at, source: gridCell}
 	if word, ok := outcomeOf(text); ok {
 		r.Outcome = word
 	} else if v, ok := g.value(axis, text); ok {

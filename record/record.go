@@ -28,7 +28,22 @@ type Reading struct {
 	// Whether repeat and order were given, and have to be kept as they are,
 	// rather than being the next free ones.
 	repeatGiven, orderGiven bool
+
+	// How the source writes numbers, for what a message advises.
+	source source
+	mark   byte // before decimals; the point when zero
+	// unitInValue: the unit stood behind the number and was taken off it.
+	unitInValue bool
 }
+
+// source is the kind of thing that a reading came from.
+type source uint8
+
+const (
+	byHand source = iota
+	tableCell
+	gridCell
+)
 
 // Options say where readings go and what is written down about them.
 type Options struct {

@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -177,6 +178,12 @@ func TestRefusals(t *testing.T) {
 		{"line break in a note", with(func(r *Reading) { r.Note = "a\nb" }), Options{}, "line break"},
 		{"slip of the decimal point", with(func(r *Reading) { r.Value = "4.15" }), Options{}, "expected 37.2 to 45.4"},
 		{"slip, remedy", with(func(r *Reading) { r.Value = "4.15" }), Options{}, "write 41.5 if the decimal point is out of place"},
+		{"the number in another unit", with(func(r *Reading) { r.Value = "41.5 min" }), Options{}, "41.5\u00a0min, which is 2490\u00a0s, looks like a number in s → write \"41.5 s\" if it was read in s, or"},
+		{"the number in another unit, which has its own place", with(func(r *Reading) { r.Value, r.Unit = "41.5", "min" }), Options{}, "→ give it the unit s if it was read in that, or"},
+		{"slip in another unit", with(func(r *Reading) { r.Value = "6.9 min" }), Options{}, "→ write \"0.69 min\" if the decimal point is out of place"},
+		{"slip in another unit, which has its own place", with(func(r *Reading) { r.Value, r.Unit = "6.9", "min" }), Options{}, "→ write 0.69 if the decimal point is out of place"},
+		{"slip to a large number", with(func(r *Reading) { r.Value = "415 ms" }), Options{}, `→ write "41500 ms" if`},
+		{"no number, by hand", with(func(r *Reading) { r.Value = "n/a" }), Options{}, "→ leave the value out and give the outcome of a run that failed: did-not-start, hung"},
 		{"far off", with(func(r *Reading) { r.Value = "61" }), Options{}, "61 lies outside"},
 		{"below the least", with(func(r *Reading) { r.Value = "-41" }), Options{EvenSo: true}, `impossible-reading .: -41 for "compile" on "one-fan" is below 0`},
 		{"zero on a ratio scale", with(func(r *Reading) { r.Value = "0" }), Options{EvenSo: true}, "above 0 → check the number and its unit"},
@@ -542,6 +549,25 @@ func TestDoubtsWithinOneAddition(t *testing.T) {
 	a := prepared(t, root, readings, Options{EvenSo: true})
 	if len(a.Doubts) != 1 || a.Doubts[0].Index != 2 || a.Doubts[0].Slip != 10 {
 		t.Errorf("doubts: %+v", a.Doubts)
+	}
+}
+
+// TestRemediesCanBeFollowed: what a refusal says to write is taken.
+func TestRemediesCanBeFollowed(t *testing.T) {
+	_, root := base(t, nil)
+	toWrite := regexp.MustCompile(`write "?([^"]*?)"? if `)
+	for _, value := range []string{"4.15", "415", "41.5 min", "6.9 min", "415 ms", "4.15e1 min"} {
+		r := Reading{Configuration: "one-fan", Workload: "compile", Session: "evening", Value: value}
+		_, bad := Prepare(root.FS(), []Reading{r}, Options{})
+		m := toWrite.FindStringSubmatch(messages(bad))
+		if m == nil {
+			t.Errorf("%s: nothing to write in %s", value, messages(bad))
+			continue
+		}
+		r.Value = m[1]
+		if _, bad := Prepare(root.FS(), []Reading{r}, Options{}); len(bad) > 0 {
+			t.Errorf("%s: written as %s: %s", value, m[1], messages(bad))
+		}
 	}
 }
 

@@ -236,6 +236,22 @@ func TestFromGrid(t *testing.T) {
 		{name: "names from the mapping", mapping: "timer", rows: [][]any{
 			{"", "CC"}, {"Build A", "41,5"},
 		}, want: []string{"one-fan compile 41.5 later"}},
+		{name: "a column that names no workload", rows: [][]any{{"Build", "compile", "Heat", "rise"}, {"one-fan", 41, 81, 31}},
+			wrong: `unknown-column grid.xlsx!C1: the column "Heat" holds readings (C2: 81) but names no workload that is known → name its workload there (compile, clip, pages, rise), or in record.yaml: mappings: {grid: {workloads: {Heat: clip}}}; to leave the column out, list there those to be read: mappings: {grid: {columns: {compile: compile}}}`},
+		{name: "a misspelt workload", rows: [][]any{{"Build", "compile", "Rize (K)"}, {"one-fan", 41, "31 K"}}, wrong: `grid.xlsx!C1: the column "Rize (K)" holds readings (C2: 31 K) but names no workload that is known → did you mean "rise"?`},
+		{name: "an unknown column before the others", rows: [][]any{{"Build", "Heat", "compile"}, {"one-fan", 81, 41}}, wrong: `grid.xlsx!B1: the column "Heat"`},
+		{name: "an unknown column with a decimal comma", rows: [][]any{{"Build", "compile", "Heat"}, {"one-fan", 41, "81,5"}}, wrong: `the column "Heat" holds readings (C2: 81,5)`},
+		{name: "an unknown column with an outcome", rows: [][]any{{"Build", "compile", "Heat"}, {"one-fan", 41, "hung"}}, wrong: `the column "Heat" holds readings (C2: hung)`},
+		{name: "an unknown column over several", rows: [][]any{{"Build", "compile", "Heat", nil}, {"one-fan", 41, nil, 81}}, wrong: `grid.xlsx!C1: the column "Heat" holds readings (D2: 81)`},
+		{name: "an unknown title in the second row", rows: [][]any{{nil, "compile", nil}, {"Build", "s", "Heat"}, {"one-fan", 41, 81}}, wrong: `grid.xlsx!C2: the column "Heat" holds readings (C3: 81)`},
+		{name: "a mapping of another table", mapping: "timer", rows: [][]any{{"Build", "CC", "Heat"}, {"Build A", 41, 81}}, wrong: `the column "Heat"`},
+		{name: "columns that hold no readings", rows: [][]any{
+			{"Build", "Fans", "Run", "compile", "Mean", "Twice", "Remarks", "Heat", "Made by", nil, "rise"},
+			{"one-fan", 1, 1, 41, 41, nil, "2 windows open", nil, "A. Tester", nil, 31},
+		}, formulas: map[string]string{"F2": "2*D2"}, want: []string{"one-fan compile 41", "one-fan rise 31"}},
+		{name: "mapped columns, and one left out", mapping: "across", rows: [][]any{
+			{"Build", "CC (min)", "Heat", "Rise"}, {"Build A", 0.69, 81, 31},
+		}, want: []string{"one-fan compile 0.69 min", "one-fan rise 31"}},
 		{name: "a formula", rows: [][]any{{"", "compile"}, {"one-fan", nil}}, formulas: map[string]string{"B2": "60*0.7"}, wrong: "grid.xlsx!B2: the cell holds a formula"},
 		{name: "unknown configuration", rows: [][]any{{"", "compile"}, {"one-fann", 41}}, wrong: `grid.xlsx!A2: there is no configuration "one-fann" → did you mean "one-fan"?`},
 		{name: "unknown configuration with small values", rows: [][]any{{"", "compile", nil, "rise"}, {"Case C", 1, 3, 1}}, wrong: `there is no configuration "Case C"`},
@@ -301,6 +317,38 @@ func TestGridGoesThroughTheFolder(t *testing.T) {
 	}
 	if _, bad = Prepare(root.FS(), readings, Options{}); len(bad) != 1 || !strings.Contains(messages(bad), `grid.xlsx!C2: "fast" is not a number`) {
 		t.Errorf("got %s", messages(bad))
+	}
+}
+
+// TestNumbersAreAdvisedForTheirPlace: what to write instead is right where the
+// value stands, be it a sheet, a table with a decimal comma or the command line.
+func TestNumbersAreAdvisedForTheirPlace(t *testing.T) {
+	_, root := base(t, map[string]string{"record.yaml": mappingFile})
+	p := loaded(t, root.FS())
+	inGrid := func(value string) ([]Reading, []schema.Finding) {
+		data := sheet(t, [][]any{{"", "compile"}, {"one-fan", value}}, nil, nil, nil)
+		return FromGrid(p, bytes.NewReader(data), "grid.xlsx", "", "evening", Mapping{})
+	}
+	inTable := func(value string) ([]Reading, []schema.Finding) {
+		return FromTable(p, []byte("Build;Test;Result;How;N\nBuild A;CC;"+value+";;9\n"), "night.csv", mapping(t, root, "timer"))
+	}
+	for _, c := range []struct {
+		read        func(string) ([]Reading, []schema.Finding)
+		value, want string
+	}{
+		{inGrid, "41,5", `grid.xlsx!B2: "41,5" is not a number → the cell holds a text: enter it as a number, or write "41.5"` + "\n"},
+		{inGrid, "n/a", "→ leave the cell empty, or write in it how the run ended (did-not-start, hung"},
+		{inGrid, "1,234.5", `→ write "1234.5", without thousands separators`},
+		{inTable, "285.1,6", `night.csv:2:12: "285.1,6" is not a number → write digits with "," as decimal mark, such as "14,7"`},
+		{inTable, "1.285,6", `→ write "1285,6", without thousands separators`},
+	} {
+		readings, bad := c.read(c.value)
+		if len(bad) > 0 {
+			t.Fatal(messages(bad))
+		}
+		if _, bad = Prepare(root.FS(), readings, Options{}); len(bad) != 1 || !strings.Contains(messages(bad), c.want) || strings.Contains(messages(bad), "report.yaml") {
+			t.Errorf("%s: got %s, want %s", c.value, messages(bad), c.want)
+		}
 	}
 }
 
@@ -412,7 +460,26 @@ func TestViewers(t *testing.T) {
 	if _, bad := PrepareViewer(root.FS(), []byte(filled), "marsh-s-run.csv", Options{}); !strings.Contains(messages(bad), "is there already") {
 		t.Errorf("a second time: %s", messages(bad))
 	}
+	// The same readings under another name count once, however they are written;
+	// another day, value, machine or viewer makes a reading of its own.
+	const head = "viewer,machine,workload,value,unit,date,note\n"
+	for _, c := range []struct{ rows, want string }{
+		{filled, `already-recorded copy.csv: its 2 readings are in viewers/marsh-s-run.csv already → there is nothing to add`},
+		{head + "marsh,Case of my own,clip,48.5,fps,2031-05-01,\nMarsh,\"Case of  my own, one fan\",compile,42.0,s,2031-05-01,shut\n",
+			`already-recorded copy.csv:3:1: the reading 42.0 s for "compile" by "Marsh" on 2031-05-01 is here already → take the row out; if it was read another time, give the day of that`},
+		{head + "Marsh,\"Case of my own, one fan\",compile,0.70,min,2031-05-02,\n", ""},
+		{head + "Marsh,\"Case of my own, one fan\",compile,0.70,min,,\n", ""},
+		{head + "Marsh,\"Case of my own, one fan\",compile,0.71,min,2031-05-01,\n", ""},
+		{head + "Marsh,another case,compile,0.70,min,2031-05-01,\n", ""},
+		{head + "Tarn,\"Case of my own, one fan\",compile,0.70,min,2031-05-01,\n", ""},
+	} {
+		a, bad := PrepareViewer(root.FS(), []byte(c.rows), "copy.csv", Options{})
+		if (a == nil) != (c.want != "") || len(bad) > 1 || !strings.Contains(messages(bad), c.want) {
+			t.Errorf("%s: got %s, want %s", c.rows, messages(bad), c.want)
+		}
+	}
 	for _, c := range []struct{ row, want string }{
+		{"Marsh,mine,compile,n/a,s,,", "→ leave the cell empty: a template has no outcomes"},
 		{"Marsh,mine,compiel,41,s,,", `did you mean "compile"?`},
 		{"Marsh,mine,energy,41,s,,", `there is no workload "energy"`},
 		{"Marsh,mine,compile,41,K,,", "cannot be converted into s"},

@@ -226,6 +226,7 @@ func (r *tableReader) add(x Reading, file string, row *schema.Row, at int) {
 	if word, ok := outcomeOf(x.Value); ok && x.Outcome == "" {
 		x.Outcome, x.Value = word, ""
 	}
+	x.source, x.mark = tableCell, r.t.Dialect.Decimal
 	if w := r.p.Workload(x.Workload); w == nil || w.FrameTimes == "" {
 		x.Value = r.point(x.Value)
 	}

@@ -129,10 +129,10 @@ func (u *understanding) value(r *Reading, w *project.Workload) {
 		return // the value is the name of a file, which the loader looks for
 	}
 	if value, unit := splitUnit(r.Value); unit != "" && r.Unit == "" {
-		r.Value, r.Unit = value, unit
+		r.Value, r.Unit, r.unitInValue = value, unit, true
 	}
-	if _, remedy, ok := schema.ParseNumber(r.Value, schema.Dialect{}); !ok {
-		u.fault(r, "not-a-number", remedy, "%q is not a number", r.Value)
+	if _, _, ok := schema.ParseNumber(r.Value, schema.Dialect{}); !ok {
+		u.fault(r, "not-a-number", numberRemedy(r), "%q is not a number", r.Value)
 	}
 	if r.Unit == "" {
 		return
@@ -148,6 +148,26 @@ func (u *understanding) value(r *Reading, w *project.Workload) {
 	case w != nil && unit.Dimension != givenIn(w).Dimension:
 		u.fault(r, "wrong-dimension", "give the value in "+givenIn(w).Symbol, "%s cannot be converted into %s, the unit of %q", r.Unit, givenIn(w).Symbol, w.ID)
 	}
+}
+
+// numberRemedy says what to write instead of a value that is no number: in the
+// place that it came from, with the decimal mark of that place.
+func numberRemedy(r *Reading) string {
+	words := strings.Join(failing(), ", ")
+	switch {
+	case r.source == gridCell && schema.NoNumber(r.Value):
+		return "leave the cell empty, or write in it how the run ended (" + words + ")"
+	case r.source == byHand && r.At.Line == 0 && schema.NoNumber(r.Value):
+		return "leave the value out and give the outcome of a run that failed: " + words
+	case r.source == gridCell:
+		// A decimal comma in a spreadsheet is a matter of its display: a number
+		// has none, a text that looks like one has.
+		point := strings.Replace(r.Value, ",", ".", 1)
+		if _, _, ok := schema.ParseNumber(point, schema.Dialect{}); ok && strings.Contains(r.Value, ",") {
+			return fmt.Sprintf("the cell holds a text: enter it as a number, or write %q", point)
+		}
+	}
+	return schema.NumberRemedy(r.Value, schema.Dialect{Decimal: r.mark})
 }
 
 // withoutValue reports a reading that says nothing. A row of a table may also

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"path"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 	"unicode"
@@ -199,8 +200,12 @@ func (v *viewerReader) value(one *ViewerReading, workload, symbol string, fault 
 	if symbol == "" {
 		one.Unit = w.Unit.Symbol
 	}
-	number, remedy, ok := schema.ParseNumber(one.Written, v.t.Dialect)
+	number, _, ok := schema.ParseNumber(one.Written, v.t.Dialect)
 	if !ok {
+		remedy := schema.NumberRemedy(one.Written, v.t.Dialect)
+		if schema.NoNumber(one.Written) {
+			remedy = "leave the cell empty: a template has no outcomes"
+		}
 		fault("value", "not-a-number", remedy, "%q is not a number", short(one.Written))
 		return
 	}
@@ -244,6 +249,9 @@ func PrepareViewer(fsys fs.FS, text []byte, name string, o Options) (*Addition, 
 	if len(readings) == 0 {
 		return nil, []schema.Finding{finding("no-match", schema.Place{File: name}, "fill in the column value", "no reading was found in the template")}
 	}
+	if bad := viewerAgain(fsys, p, name, readings); len(bad) > 0 {
+		return nil, bad
+	}
 	rows := [][]string{viewerColumns[:]}
 	a := &Addition{Files: []string{file}}
 	for i, r := range readings {
@@ -267,6 +275,59 @@ func PrepareViewer(fsys fs.FS, text []byte, name string, o Options) (*Addition, 
 	}
 	a.Changes = append(a.Changes, c)
 	return a, nil
+}
+
+// viewerAgain refuses readings that stand under viewers already, whatever the
+// file is called: a copy under another name would count them twice. Who really
+// ran it again gives another day, or another value.
+func viewerAgain(fsys fs.FS, p *project.Project, name string, readings []ViewerReading) []schema.Finding {
+	folder, _ := schema.Read(fsys)
+	// What is wrong with those files is check's matter; their other rows count.
+	kept, _ := Viewers(fsys, folder.Viewers, p)
+	type key struct {
+		viewer, machine string
+		workload        int
+		value           float64
+		date            string
+	}
+	keyOf := func(r ViewerReading) key {
+		// Rounded, so that the same value in another unit is the same.
+		value, err := strconv.ParseFloat(strconv.FormatFloat(r.Value, 'g', 12, 64), 64)
+		if err != nil {
+			value = r.Value
+		}
+		return key{fold(r.Viewer), fold(r.Machine), r.Workload, value, r.Date}
+	}
+	there := map[key]schema.Place{}
+	for _, r := range kept {
+		if _, ok := there[keyOf(r)]; !ok {
+			there[keyOf(r)] = r.Place
+		}
+	}
+	var bad []schema.Finding
+	var files []string
+	for _, r := range readings {
+		at, ok := there[keyOf(r)]
+		if !ok {
+			continue
+		}
+		if !slices.Contains(files, at.File) {
+			files = append(files, at.File)
+		}
+		day := " on " + r.Date
+		if r.Date == "" {
+			day = ", without a day,"
+		}
+		f := finding("already-recorded", r.Place, "take the row out; if it was read another time, give the day of that in the column date",
+			"the reading %s %s for %q by %q%s is here already", short(r.Written), r.Unit, p.Workloads[r.Workload].ID, short(r.Viewer), day)
+		f.Related = []schema.Related{{Place: at, Message: "it stands here"}}
+		bad = append(bad, f)
+	}
+	if n := len(readings); n > 1 && len(bad) == n {
+		return []schema.Finding{finding("already-recorded", schema.Place{File: name}, "there is nothing to add; if they were read another time, give the day of that in the column date",
+			"its %d readings are in %s already", n, strings.Join(files, ", "))}
+	}
+	return folded(bad)
 }
 
 // pointed writes the number with a point before decimals.

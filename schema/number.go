@@ -27,8 +27,22 @@ func ParseNumber(text string, d Dialect) (v float64, remedy string, ok bool) {
 		}
 		return v, "", true
 	}
-	return 0, numberRemedy(t, mark), false
+	return 0, numberRemedy(t, mark, true), false
 }
+
+// NumberRemedy is the remedy of ParseNumber for a text that is no number and
+// stands elsewhere than in a result file, whose decimal mark report.yaml
+// declares: there, a declaration would change nothing.
+func NumberRemedy(text string, d Dialect) string {
+	mark := d.Decimal
+	if mark == 0 {
+		mark = '.'
+	}
+	return numberRemedy(trimSpace(text), mark, false)
+}
+
+// NoNumber says whether a text is a word for "there is no number".
+func NoNumber(text string) bool { return noNumber[strings.ToLower(trimSpace(text))] }
 
 // trimSpace removes spaces around a cell, the no-break kinds too.
 func trimSpace(t string) string {
@@ -96,8 +110,9 @@ var noNumber = map[string]bool{
 
 const emptyCell = `leave the cell empty and say what happened in the outcome column (did-not-start, hung, crashed, unstable)`
 
-// numberRemedy says what to write instead of t, which is not a number.
-func numberRemedy(t string, mark byte) string {
+// numberRemedy says what to write instead of t, which is not a number. declare
+// says whether another decimal mark could be declared as well.
+func numberRemedy(t string, mark byte, declare bool) string {
 	low := strings.ToLower(t)
 	switch {
 	case t == "":
@@ -115,6 +130,9 @@ func numberRemedy(t string, mark byte) string {
 	}
 	if _, good := decimal(t, other); good {
 		swapped := strings.Replace(t, string(other), string(mark), 1)
+		if !declare {
+			return `write "` + swapped + `"`
+		}
 		return `write "` + swapped + `", or declare the decimal mark of the result files in report.yaml: csv: {separator: "` +
 			separatorFor(other) + `", decimal: "` + string(other) + `"}`
 	}

@@ -64,6 +64,10 @@ func TestParseNumber(t *testing.T) {
 		if ok || !strings.Contains(remedy, c.remedy) {
 			t.Errorf("%q: %v, %v, %q, want a remedy with %q", c.text, v, ok, remedy, c.remedy)
 		}
+		// Elsewhere than in a result file, report.yaml declares nothing.
+		if elsewhere := NumberRemedy(c.text, c.d); strings.Contains(elsewhere, "report.yaml") || !strings.HasPrefix(remedy, "write a number of at most") && !strings.HasPrefix(remedy, elsewhere) {
+			t.Errorf("%q elsewhere: %q", c.text, elsewhere)
+		}
 	}
 }
 

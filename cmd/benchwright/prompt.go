@@ -379,9 +379,10 @@ func (p *prompt) enter(r record.Reading, text string) error {
 		}
 		d := a.Doubts[0]
 		workload := p.p.Workload(r.Workload)
-		p.say("  ", d.Words(workload, r))
+		given := a.Added[0] // with its unit apart
+		p.say("  ", d.Words(workload, given))
 		question := "  keep, change or skip? "
-		if better, ok := d.Better(workload, a.Added[0].Value); ok {
+		if better, ok := d.Better(workload, given); ok {
 			question = fmt.Sprintf("  keep, change (to %s: just type it) or skip? ", better)
 		}
 		for {

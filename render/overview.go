@@ -170,7 +170,7 @@ func (s *site) questionLinesOn(p *Page, sp *span) []QuestionLine {
 			if !s.asDifference(q) {
 				l.Mark = (&markup{}).interval(q.Overall, sp, 1, large).html()
 			}
-			l.Pairs = s.book.Count("page.count.pairs", len(q.Pairs))
+			l.Pairs = s.book.Count("page.count.pairs", q.OverallPairs)
 		}
 		out = append(out, l)
 	}

@@ -358,12 +358,17 @@ func identicalRepeats() Rule {
 func copiedReadings() Rule {
 	return Rule{
 		Name: "copied-readings", Group: Repeats, Severity: schema.Warning,
-		Title:  "Two configurations have the same readings",
-		What:   "The readings of a workload on two configurations are the same, one after the other: three or more that vary, with four digits, or four or more with three.",
-		Why:    "A block of rows was probably copied and not overwritten. Then one of the two configurations was never read.",
-		Remedy: "Look at the raw files, and put the right readings in.",
+		Title: "Readings stand there twice",
+		What: "The readings of a workload on two configurations are the same, one after the other: three or more that vary, with four digits, or four or more with three. " +
+			"Or two runs of one configuration (a session and repeat) are the same to the last digit in every workload that both have: four or more with three digits, " +
+			"half of which vary from repeat to repeat so much that chance would do this less than once in a thousand folders. " +
+			"A workload that was hardly ever read twice is taken to spread by half a per cent; one that mostly repeats its number is no evidence.",
+		Why: "A block of rows was probably copied and not overwritten, or pasted in twice. Then one of the two configurations was never read; " +
+			"or one run counts twice, and its intervals are narrower than they should be.",
+		Remedy: "Look at the raw files. Put the right readings in, or take out those that stand there twice. If the tests always give the same numbers, silence the rule and say so.",
 		Source: "common practice, no source",
 		look: func(in *inquiry) {
+			in.copiedRuns()
 			for _, w := range in.readWorkloads() {
 				first := make(map[string]group)
 				var key []byte

@@ -208,11 +208,17 @@ func (m *markup) index(s *site, f report.Figure) *markup {
 
 // legend says what the signs of the table mean.
 func (s *site) legend() []Block {
-	return []Block{
+	signs := []Block{
 		{Label: "≈", Text: s.book.Say("page.legend.alike")},
 		{Label: "✕", Text: s.book.Say("page.legend.failed")},
 		{Label: "–", Text: s.book.Say("page.legend.absent")},
-		{Label: "!", Text: s.book.Say("page.legend.flag")},
-		{Label: "↑ ↓", Text: s.book.Say("page.legend.direction")},
 	}
+	if slices.ContainsFunc(s.r.Composites, func(c report.Composite) bool {
+		return slices.ContainsFunc(c.Rows, func(row report.CompositeRow) bool { return len(row.Missing) > 0 && row.Used > 0 })
+	}) {
+		signs = append(signs, Block{Label: "·", Text: s.book.Say("page.legend.incomplete")})
+	}
+	return append(signs,
+		Block{Label: "!", Text: s.book.Say("page.legend.flag")},
+		Block{Label: "↑ ↓", Text: s.book.Say("page.legend.direction")})
 }

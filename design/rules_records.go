@@ -208,7 +208,7 @@ func workloadWithoutReadings() Rule {
 				return
 			}
 			for w, workload := range in.p.Workloads {
-				if workload.Derived != nil || len(in.ofWorkload(w)) > 0 {
+				if workload.Derived != nil || workload.FramesOf != "" || len(in.ofWorkload(w)) > 0 {
 					continue
 				}
 				in.add(schema.Finding{Place: workload.Place, Workloads: []string{workload.ID},

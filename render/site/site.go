@@ -291,6 +291,10 @@ func (w *Writer) put(f File) error {
 // Commit puts what was added in the place of the old site. SHA256SUMS must be
 // among it.
 func (w *Writer) Commit() (Result, error) {
+	// Close may come from elsewhere at any moment, as at Ctrl-C, and removes the
+	// new tree: it waits until that is in its place, or is seen here.
+	w.adding.Lock()
+	defer w.adding.Unlock()
 	if err := w.Fault(); err != nil {
 		return Result{}, err
 	}

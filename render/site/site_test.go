@@ -241,6 +241,37 @@ func TestWhatIsNotFinishedLeavesNothing(t *testing.T) {
 	}
 }
 
+// An end that comes while the site is put in place, as by Ctrl-C, comes before
+// it or after it, never in between.
+func TestEndedWhilePutInPlace(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "site")
+	mustWrite(t, dir, edition(1))
+	random := rand.New(rand.NewPCG(4, 4))
+	before, after := 0, 0
+	for k := range 100 {
+		w := begun(t, dir, edition(k%2))
+		var wait sync.WaitGroup
+		wait.Go(func() {
+			if _, err := w.Commit(); err != nil {
+				before++
+			} else {
+				after++
+			}
+		})
+		time.Sleep(time.Duration(random.IntN(1500)) * time.Microsecond)
+		w.Close()
+		wait.Wait()
+		whole(t, dir, k)
+		if left, err := os.ReadDir(filepath.Dir(dir)); err != nil || len(left) != 1 {
+			t.Fatalf("after end %d there is %v beside the site (%v)", k, left, err)
+		}
+	}
+	t.Logf("%d ends came first, %d sites", before, after)
+	if after == 0 {
+		t.Error("no site was put in place")
+	}
+}
+
 func TestAddRefusesWhatWriteRefuses(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "site")
 	mustWrite(t, dir, edition(0))

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"os"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -11,6 +12,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
+	"benchwright/project"
 	"benchwright/schema"
 )
 
@@ -60,6 +62,54 @@ func TestFromText(t *testing.T) {
 		if got, bad := FromText(p, []byte(c.text), "run.txt", "one-fan", c.workload, ""); len(got) > 0 || !strings.Contains(messages(bad), c.want) {
 			t.Errorf("%q: %s", c.text, messages(bad))
 		}
+	}
+}
+
+// What a pattern takes out of the middle of a number is no reading.
+func TestFromTextTakesWholeNumbers(t *testing.T) {
+	for _, c := range []struct{ pattern, text, whole string }{
+		{`Score: (?P<value>\d+)`, "Score: 12,101 points", "12,101"},
+		{`Score: (?P<value>\d+)`, "Score: 12.5", "12.5"},
+		{`Score: (?P<value>\d+)`, "Score: 1,234,567.8", "1,234,567.8"},
+		{`Score: (?P<value>\d+)`, "Score: 12'101", "12'101"},
+		{`Score: (?P<value>\d+)`, "Score: 12\u202f101", "12\u202f101"},
+		{`(?P<value>\d+) points`, "12,101 points", "12,101"},
+		{`(?P<value>\d+) points`, "in .5 points", ".5"},
+		{`Score: (?P<value>\d{2})`, "Score: 12101", "12101"},
+		{`Score: (?P<value>[0-9.]+)`, "Score: 1.2e5", "1.2e5"},
+		{`Score: (?P<value>[0-9]+\.)`, "Score: 12.5", "12.5"},
+		{`Score: (?P<value>[0-9.]+)`, "Score: 1.234,5", "1.234,5"},
+
+		{`Score: (?P<value>\d+)`, "Score: 12, 101", ""},
+		{`Score: (?P<value>\d+)`, "Score: 12.", ""},
+		{`Score: (?P<value>\d+)`, "Score: 12,", ""},
+		{`Score: (?P<value>[0-9.]+)`, "Score: 41.2,38.1", ""}, // no single number
+		{`,(?P<value>[0-9.]+)`, "41.2,38.1", ""},
+		{`^(?P<value>[0-9]+),`, "12,13,14", ""},
+		{`(?P<value>\d+) points`, "job_3_12 points", ""},
+		{`(?P<value>\d+)s`, "12s", ""},
+		{`run1: (?P<value>\d+)`, "run1: 12", ""},
+		{`Score: (?P<value>\d+ points)`, "Score: 12 points.5", ""},
+	} {
+		text := []byte("warm-up\n" + c.text + "\n")
+		m := regexp.MustCompile("(?m)" + c.pattern).FindSubmatchIndex(text)
+		if m == nil {
+			t.Fatalf("%s does not match %q", c.pattern, c.text)
+		}
+		f := cutNumber("score", project.Pattern{Match: c.pattern}, text, m[2], m[3], schema.Place{})
+		switch {
+		case c.whole == "" && f != nil:
+			t.Errorf("%s in %q: %s", c.pattern, c.text, f.Message)
+		case c.whole != "" && (f == nil || !strings.HasSuffix(f.Message, fmt.Sprintf("out of %q", c.whole))):
+			t.Errorf("%s in %q: %+v", c.pattern, c.text, f)
+		}
+	}
+	_, root := base(t, nil)
+	p := loaded(t, root.FS())
+	p.Workload("clip").Patterns[0].Match = `clip: (?P<value>\d+)`
+	readings, bad := FromText(p, []byte("warm-up\n\nclip: 14,400 ticks\n"), "run.txt", "one-fan", "clip", "later")
+	if len(readings) > 0 || len(bad) != 1 || bad[0].Place.String() != "run.txt:3:7" || len(bad[0].Related) != 1 {
+		t.Errorf("%q\n%s", told(readings), messages(bad))
 	}
 }
 
@@ -340,6 +390,7 @@ func TestNumbersAreAdvisedForTheirPlace(t *testing.T) {
 		{inGrid, "n/a", "→ leave the cell empty, or write in it how the run ended (did-not-start, hung"},
 		{inGrid, "1,234.5", `→ write "1234.5", without thousands separators`},
 		{inTable, "285.1,6", `night.csv:2:12: "285.1,6" is not a number → write digits with "," as decimal mark, such as "14,7"`},
+		{inGrid, "12,101", "→ write 12101 if the comma stands between thousands, or 12.101 if it stands before decimals"},
 		{inTable, "1.285,6", `→ write "1285,6", without thousands separators`},
 	} {
 		readings, bad := c.read(c.value)

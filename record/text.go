@@ -20,7 +20,8 @@ const LargestText = 64 << 20
 // FromText finds readings in the text that a test printed, by the patterns of
 // workloads.yaml. workload may be empty: then every workload with patterns is
 // looked for. Each match is a repeat, in the order of the text; where several
-// patterns find the same number, it counts once. name is the text's file, for
+// patterns find the same number, it counts once; what is only a part of a number
+// is a finding. name is the text's file, for
 // messages.
 func FromText(p *project.Project, text []byte, name, configuration, workload, session string) ([]Reading, []schema.Finding) {
 	if len(text) > LargestText {
@@ -30,6 +31,7 @@ func FromText(p *project.Project, text []byte, name, configuration, workload, se
 	type match struct {
 		from, to int
 		workload string
+		pattern  project.Pattern
 	}
 	var matches []match
 	var bad []schema.Finding
@@ -47,7 +49,7 @@ func FromText(p *project.Project, text []byte, name, configuration, workload, se
 			}
 			for _, m := range expression.FindAllSubmatchIndex(text, mostReadings) {
 				if from, to := m[2*group], m[2*group+1]; from >= 0 {
-					matches = append(matches, match{from, to, w.ID})
+					matches = append(matches, match{from, to, w.ID, pattern})
 				}
 			}
 		}
@@ -77,6 +79,10 @@ func FromText(p *project.Project, text []byte, name, configuration, workload, se
 		counted = m.from
 		start := bytes.LastIndexByte(text[:m.from], '\n') + 1
 		at := schema.Place{File: name, Line: line, Column: 1 + len([]rune(string(text[start:m.from])))}
+		if f := cutNumber(m.workload, m.pattern, text, m.from, m.to, at); f != nil {
+			bad = append(bad, *f)
+			continue
+		}
 		out = append(out, Reading{Configuration: configuration, Workload: m.workload, Session: session, Value: string(text[m.from:m.to]), At: at})
 	}
 	return out, bad

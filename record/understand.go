@@ -2,6 +2,7 @@ package record
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -150,11 +151,16 @@ func (u *understanding) value(r *Reading, w *project.Workload) {
 	}
 }
 
+// groupOrDecimals is a number that a comma either groups or gives decimals.
+var groupOrDecimals = regexp.MustCompile(`^[+-]?[1-9][0-9]{0,2},[0-9]{3}$`)
+
 // numberRemedy says what to write instead of a value that is no number: in the
 // place that it came from, with the decimal mark of that place.
 func numberRemedy(r *Reading) string {
 	words := strings.Join(failing(), ", ")
-	switch {
+	switch whole, thousands, found := strings.Cut(r.Value, ","); {
+	case found && r.mark != ',' && groupOrDecimals.MatchString(r.Value):
+		return fmt.Sprintf("write %s%s if the comma stands between thousands, or %s.%s if it stands before decimals", whole, thousands, whole, thousands)
 	case r.source == gridCell && schema.NoNumber(r.Value):
 		return "leave the cell empty, or write in it how the run ended (" + words + ")"
 	case r.source == byHand && r.At.Line == 0 && schema.NoNumber(r.Value):

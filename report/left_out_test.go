@@ -121,3 +121,16 @@ func TestAFactorThatMakesItWorse(t *testing.T) {
 		}
 	}
 }
+
+// Answers count each workload once. Where a composite weighs them the two
+// figures stand beside one another, so that it is said.
+func TestAnswersSayThatTheyAreUnweighted(t *testing.T) {
+	m := threePairs(func(int, int) bool { return true })
+	if text := m.build(t).Questions[0].Headline.Text; strings.Contains(text, "counting once") {
+		t.Errorf("nothing is weighed: %s", text)
+	}
+	m.Composites[0].Weights = []float64{1, 2, 3}
+	if text := m.build(t).Questions[0].Headline.Text; !strings.Contains(text, "3 workloads, each counting once") {
+		t.Errorf("a composite weighs: %s", text)
+	}
+}

@@ -37,6 +37,13 @@ func (k *working) basis(f Figure, parts ...string) string {
 	return strings.Join(list, ", ")
 }
 
+// Weighted tells whether any composite weighs its workloads. Answers and single
+// pairs never do: each of their workloads counts once, which has to be said
+// where the other figure stands beside it.
+func (r *Report) Weighted() bool {
+	return slices.ContainsFunc(r.Composites, func(c Composite) bool { return c.Weighted })
+}
+
 // write puts the answer into sentences.
 func (in *inquiry) write() {
 	out, k := in.out, in.k
@@ -107,6 +114,9 @@ func (in *inquiry) headline() string {
 	step := k.say.Say("answer.step", "factor", out.FactorLabel, "from", k.quoted(out.FromText), "to", k.quoted(out.ToText))
 	pairs := k.say.Count("answer.pairs", out.OverallPairs)
 	workloads := k.say.Count("answer.workloads", len(out.OverallWorkloads))
+	if len(out.OverallWorkloads) > 1 && in.r.Weighted() {
+		workloads = k.say.Say("answer.unweighted", "workloads", workloads)
+	}
 	bundle := ""
 	if out.Bundle {
 		bundle = out.BundleText

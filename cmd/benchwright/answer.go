@@ -36,6 +36,9 @@ seen.`,
 			if err := oneOf("format", format, "text", "json"); err != nil {
 				return err
 			}
+			if format == "json" && len(pair)+len(questions) > 0 {
+				return errors.New("--between and --question are for the text: the JSON holds every question with its pairs, and every cell")
+			}
 			s, err := openFolder(args, sample)
 			if err != nil {
 				return err
@@ -210,7 +213,11 @@ func printBetween(t *terminal, e *edition.Edition, r *report.Report, a, b int) {
 	fmt.Fprintln(t.out)
 	pair := r.Pair(a, b)
 	if pair.Overall.Text != "" {
-		fmt.Fprintln(t.out, t.wrap("", "Overall: "+pair.Overall.Text+" "+bracket(pair.Overall)))
+		text := "Overall: " + pair.Overall.Text + " " + bracket(pair.Overall)
+		if r.Weighted() {
+			text += "; each workload counts once here, whatever the weights of a composite"
+		}
+		fmt.Fprintln(t.out, t.wrap("", text))
 	}
 	effects := pair.Workloads
 	var reach float64

@@ -32,6 +32,7 @@ func differences(name string, published, recomputed []byte) (found []Difference,
 	if len(c.found) == 0 { // the same values in other bytes
 		c.text(published, recomputed, false)
 	}
+	c.found[len(c.found)-1].Further = c.further
 	return c.found, c.further
 }
 
@@ -50,18 +51,40 @@ func (c *collector) add(d Difference) {
 		return
 	}
 	d.File = c.name
-	d.Published, d.Recomputed = shown(d.Published), shown(d.Recomputed)
+	const most = 160
+	d.Published, d.Recomputed = Around(strings.ToValidUTF8(d.Published, "\uFFFD"), strings.ToValidUTF8(d.Recomputed, "\uFFFD"), most)
 	c.found = append(c.found, d)
 }
 
-// shown cuts a long value.
-func shown(s string) string {
-	const most = 160
-	s = strings.ToValidUTF8(s, "\uFFFD")
-	if utf8.RuneCountInString(s) <= most {
-		return s
+// Around cuts two texts to at most so many characters each, around the first
+// place at which they part, so that the difference is among what is left. What
+// was cut off is an ellipsis.
+func Around(published, recomputed string, most int) (string, string) {
+	a, b := []rune(published), []rune(recomputed)
+	if len(a) <= most && len(b) <= most {
+		return published, recomputed
 	}
-	return string([]rune(s)[:most-1]) + "…"
+	same := 0
+	for same < len(a) && same < len(b) && a[same] == b[same] {
+		same++
+	}
+	start := max(0, same-most/3)
+	return part(a, start, most), part(b, start, most)
+}
+
+// part gives most characters from start on, the ellipses counted.
+func part(text []rune, start, most int) string {
+	before, behind := "", ""
+	if start > 0 {
+		before = "…"
+		start++
+		most--
+	}
+	rest := text[min(start, len(text)):]
+	if len(rest) > most {
+		rest, behind = rest[:max(most-1, 0)], "…"
+	}
+	return before + string(rest) + behind
 }
 
 // table compares two CSV files row by row and cell by cell.
@@ -145,10 +168,13 @@ func (c *collector) text(published, recomputed []byte, isJSON bool) {
 	var spots []spot
 	a, b := published, recomputed
 	atA, atB := 0, 0
-	for line := 1; len(a) > 0 || len(b) > 0; line++ {
+	for line := 1; (len(a) > 0 || len(b) > 0) && (same || len(spots) == 0); line++ {
 		lineA, restA, _ := bytes.Cut(a, []byte("\n"))
 		lineB, restB, _ := bytes.Cut(b, []byte("\n"))
-		if !bytes.Equal(lineA, lineB) || (len(a) == 0) != (len(b) == 0) {
+		switch differ := !bytes.Equal(lineA, lineB) || (len(a) == 0) != (len(b) == 0); {
+		case differ && len(spots) == LimitPerFile:
+			c.further++ // counted, not kept
+		case differ:
 			n := 0
 			for n < len(lineA) && n < len(lineB) && lineA[n] == lineB[n] {
 				n++
@@ -159,9 +185,6 @@ func (c *collector) text(published, recomputed []byte, isJSON bool) {
 			}
 			spots = append(spots, spot{line: line, column: 1 + utf8.RuneCount(lineA[:n]), here: atA + n, there: atB + n,
 				published: string(lineA), recomputed: string(lineB)})
-			if !same || len(spots) > LimitPerFile*50 {
-				break
-			}
 		}
 		atA, atB = atA+len(a)-len(restA), atB+len(b)-len(restB)
 		a, b = restA, restB

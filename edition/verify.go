@@ -60,6 +60,9 @@ type Difference struct {
 	Published, Recomputed string
 	// Note says what the values cannot: "is not there", "goes on after its end".
 	Note string
+	// Further counts the differences of the file beyond LimitPerFile; it stands
+	// with one of those that are listed.
+	Further int
 }
 
 // String gives file:line:column, the field and both values.

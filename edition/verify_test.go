@@ -251,6 +251,33 @@ func TestPlacesAreNamed(t *testing.T) {
 	}
 }
 
+// What is cut off a long text is never the difference.
+func TestAroundTheDifference(t *testing.T) {
+	long := strings.Repeat("ä", 500)
+	for _, c := range []struct{ a, b, wantA, wantB string }{
+		{"12", "13", "12", "13"},
+		{long + "1" + long, long + "2" + long, "…ää1äääää…", "…ää2äääää…"},
+		{"1" + long, "2" + long, "1ääääääää…", "2ääääääää…"},
+		{long + "1", long, "…ää1", "…ää"},
+		{"", long, "", "äääääääää…"},
+	} {
+		if a, b := Around(c.a, c.b, 10); a != c.wantA || b != c.wantB {
+			t.Errorf("%.20s and %.20s: %q and %q", c.a, c.b, a, b)
+		}
+	}
+}
+
+// Lines beyond the limit are counted, however many there are.
+func TestEveryDifferingLineIsCounted(t *testing.T) {
+	published, recomputed := strings.Repeat("a\n", 5000), strings.Repeat("b\n", 5000)
+	for _, name := range []string{"a.html", "a.csv"} {
+		found, further := differences(name, []byte(published), []byte(recomputed))
+		if len(found) != LimitPerFile || further != 5000-LimitPerFile || found[len(found)-1].Further != further {
+			t.Errorf("%s: %d and %d", name, len(found), further)
+		}
+	}
+}
+
 // A changed reading among the inputs changes what they give.
 func TestAChangedInputShowsInTheFigures(t *testing.T) {
 	m := asFS(publish(t, sampleproject.Files(), PublishOptions{}).Files)

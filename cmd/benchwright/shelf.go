@@ -127,7 +127,7 @@ func publishShelf(t *terminal, from *source, out string, dryRun bool, o shelf.Pu
 }
 
 // verifyShelf checks a published site of several reports.
-func verifyShelf(t *terminal, published fs.FS, name, against string) error {
+func verifyShelf(t *terminal, published fs.FS, name, against string, all bool) error {
 	var v *shelf.Verification
 	var err error
 	if against != "" {
@@ -153,7 +153,7 @@ func verifyShelf(t *terminal, published fs.FS, name, against string) error {
 		}
 		fmt.Fprintln(t.out, t.wrap("", fmt.Sprintf("%s: %s (%s): %s", r.Folder, r.Title, r.Date, verdict(r.OK(), of))))
 	}
-	printVerification(t, &v.Verification, name, against)
+	printVerification(t, &v.Verification, name, against, all)
 	if !v.OK() {
 		return errFindings
 	}

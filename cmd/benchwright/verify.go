@@ -14,13 +14,16 @@ import (
 
 func verifyCommand(t *terminal) *cobra.Command {
 	var against string
+	var all bool
 	c := &cobra.Command{
 		Use:   "verify SITE",
 		Short: "Recompute a published site's figures",
 		Long: `Verify takes a published site (a folder, a zip or a tar.gz), checks its
 checksums, computes every figure again from the readings that it publishes, and
-says which differ, with file, line, column and both values. A site of several
-reports is checked report by report, and its own pages are made again too.
+says which differ, with file, line, column and both values: a few of each file,
+the others as a number, and with --all those of every file (at most 20 of each).
+A site of several reports is checked report by report, and its own pages are
+made again too.
 
 It does not trust the checksums: whoever changed a figure may have changed
 those too. Exit code: 0 all agree, 1 something differs, 2 cannot be read.`,
@@ -36,7 +39,7 @@ those too. Exit code: 0 all agree, 1 something differs, 2 cannot be read.`,
 			defer done()
 			t.step("recomputing …")
 			if shelf.IsSite(published) {
-				return verifyShelf(t, published, args[0], against)
+				return verifyShelf(t, published, args[0], against, all)
 			}
 			var v *edition.Verification
 			if against != "" {
@@ -53,7 +56,7 @@ those too. Exit code: 0 all agree, 1 something differs, 2 cannot be read.`,
 				return hint(fmt.Errorf("verifying %s: %w", args[0], err), "name the folder that benchwright publish wrote, or an archive of it")
 			}
 			t.step("")
-			printVerification(t, v, args[0], against)
+			printVerification(t, v, args[0], against, all)
 			if !v.OK() {
 				return errFindings
 			}
@@ -61,6 +64,7 @@ those too. Exit code: 0 all agree, 1 something differs, 2 cannot be read.`,
 		},
 	}
 	c.Flags().StringVar(&against, "against", "", "hold it against a project `folder` instead of its own data")
+	c.Flags().BoolVar(&all, "all", false, "list the differences of every file, at most 20 of each")
 	return c
 }
 
@@ -100,33 +104,4 @@ func verdict(ok bool, against string) string {
 		return "agrees with its own readings"
 	}
 	return "does not agree with its own readings"
-}
-
-func printVerification(t *terminal, v *edition.Verification, name, against string) {
-	w := t.out
-	list := func(word string, paths []string) {
-		for _, p := range paths {
-			fmt.Fprintf(w, "%s  %s\n", word, p)
-		}
-	}
-	list("missing", v.Missing)
-	list("changed", v.Changed)
-	list("extra  ", v.Extra)
-	for _, f := range v.Findings {
-		fmt.Fprintln(w, t.wrap("", fmt.Sprintf("cannot be recomputed: %s: %s", f.Place, f.Message)))
-	}
-	for _, d := range v.Differences {
-		fmt.Fprintln(w, t.wrap("", d.String()))
-	}
-	if v.Further > 0 {
-		fmt.Fprintf(w, "and %s more\n", plural(v.Further, "difference"))
-	}
-	if v.Title != "" {
-		fmt.Fprintln(w, t.wrap("", fmt.Sprintf("%s (%s)", v.Title, v.Date)))
-	}
-	if v.OK() {
-		fmt.Fprintf(w, "%s: %s checked, %s recomputed, all agree\n", name, plural(v.Files, "file"), plural(v.Recomputed, "file"))
-		return
-	}
-	fmt.Fprintln(w, t.wrap("", name+": "+verdict(false, against)))
 }

@@ -1,6 +1,7 @@
 package render
 
 import (
+	"cmp"
 	"html/template"
 	"slices"
 	"strings"
@@ -85,7 +86,7 @@ func (s *site) methodPage() ([]File, error) {
 	if len(p.Structure)+len(p.Aliases) > 0 {
 		p.section("structure", "method.structure")
 	}
-	for k := range r.Sessions {
+	for _, k := range s.sessionsByDay() {
 		p.Sessions = append(p.Sessions, s.session(&p.Page, k))
 	}
 	if len(p.Sessions) > 0 {
@@ -195,6 +196,23 @@ func (s *site) matrix(p *Page) (template.HTML, []Block) {
 		}
 	}
 	return m.close().html(), legend
+}
+
+// sessionsByDay orders the sessions as they were held, in whatever order the
+// file has them; those without a date come last.
+func (s *site) sessionsByDay() []int {
+	order := make([]int, len(s.r.Sessions))
+	for k := range order {
+		order[k] = k
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		x, y := &s.r.Sessions[a], &s.r.Sessions[b]
+		if (x.Date == "") != (y.Date == "") {
+			return cmp.Compare(y.Date, x.Date)
+		}
+		return cmp.Or(cmp.Compare(x.Date, y.Date), cmp.Compare(x.Start, y.Start))
+	})
+	return order
 }
 
 // session shows one session with its order of work.

@@ -172,7 +172,7 @@ var markMeaning = map[string]string{
 	"value":     "the mean (or median) of a configuration under a workload, with its unit",
 	"relative":  "its relative performance, against the baseline or another configuration",
 	"composite": "its composite, against the baseline or another configuration",
-	"repeats":   "how many readings that rests on",
+	"repeats":   "how many readings that rests on, with the word: “5 readings”",
 	"table":     "the table of a workload (a paragraph of its own)",
 	"chart":     "the chart of a workload (a paragraph of its own)",
 	"pairs":     "the matched pairs of a question (a paragraph of its own)",

@@ -65,6 +65,7 @@ func newInquiry(s *Space) *inquiry {
 // concerns in a fixed order.
 func (in *inquiry) add(f schema.Finding) {
 	f.Rule, f.Severity = in.rule.Name, in.rule.Severity
+	in.holdBack(&f)
 	for _, list := range []*[]string{&f.Configurations, &f.Factors, &f.Workloads, &f.Sessions, &f.Questions} {
 		slices.Sort(*list)
 		*list = slices.Compact(*list)

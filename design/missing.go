@@ -31,30 +31,45 @@ type Missing struct {
 
 // missing finds the smallest set of further configurations. One is enough
 // when a side of the question exists: take a configuration that has one level,
-// set the other level, leave all else. Otherwise two are needed.
-func (s *Space) missing(q *project.Question, a Answerability, studied []int) []Missing {
+// set the other level, leave all else. Otherwise two are needed. Where either
+// side of the pair would lie beyond a maker's limit it is not proposed; when
+// that leaves nothing, beyond says what stood in the way.
+func (s *Space) missing(q *project.Question, a Answerability, studied []int) (list []Missing, beyond []Excess) {
 	type start struct {
 		c        int
 		from, to project.Value
 	}
 	var starts []start
+	fromExcess, toExcess := s.levelExcess(q.Factor, q.From), s.levelExcess(q.Factor, q.To)
+	consider := func(c int, from, to project.Value, other []Excess) {
+		if len(other) == 0 && len(s.beyond[c]) == 0 {
+			starts = append(starts, start{c, from, to})
+		} else {
+			beyond = addExcess(addExcess(beyond, other...), s.beyond[c]...)
+		}
+	}
 	for _, c := range a.From {
-		starts = append(starts, start{c, q.From, q.To})
+		consider(c, q.From, q.To, toExcess)
 	}
 	for _, c := range a.To {
-		starts = append(starts, start{c, q.To, q.From})
+		consider(c, q.To, q.From, fromExcess)
 	}
-	if len(starts) > 0 {
+	for len(starts) > 0 {
 		best := slices.MinFunc(starts, func(x, y start) int {
 			return s.compareStarts(x.c, y.c, studied)
 		})
 		m := Missing{Based: best.c, Pairs: true, Record: s.toRecord(best.c, studied)}
 		m.Changes = append(m.Changes, Change{Factor: q.Factor, From: best.from, To: best.to})
 		m.Changes = append(m.Changes, s.followUp(best.c, q.Factor, best.to)...)
-		return []Missing{m}
+		if e := s.jointExcess(best.c, m.Changes); len(e) > 0 {
+			beyond = addExcess(beyond, e...)
+			starts = slices.DeleteFunc(starts, func(x start) bool { return x.c == best.c })
+			continue
+		}
+		return []Missing{m}, nil
 	}
-	if len(s.p.Configurations) == 0 {
-		return nil
+	if levels := addExcess(slices.Clone(fromExcess), toExcess...); len(levels) > 0 {
+		return nil, levels // no new pair can have them within the limits
 	}
 	all := make([]int, len(s.p.Configurations))
 	for c := range all {
@@ -69,10 +84,26 @@ func (s *Space) missing(q *project.Question, a Answerability, studied []int) []M
 		}
 		return n
 	}
-	base := slices.MinFunc(all, func(x, y int) int {
-		return cmp.Or(cmp.Compare(unmet(x), unmet(y)), s.compareStarts(x, y, studied))
-	})
-	var list []Missing
+	// A base that brings its own excess along is given up for the next; past a
+	// few, what they have in common is what stands in the way.
+	const tries = 50
+	for n := 0; len(all) > 0 && n < tries; n++ {
+		base := slices.MinFunc(all, func(x, y int) int {
+			return cmp.Or(cmp.Compare(unmet(x), unmet(y)), s.compareStarts(x, y, studied))
+		})
+		list, excess := s.missingFrom(base, q, studied)
+		if len(excess) == 0 {
+			return list, nil
+		}
+		beyond = addExcess(beyond, excess...)
+		all = slices.DeleteFunc(all, func(c int) bool { return c == base })
+	}
+	return nil, beyond
+}
+
+// missingFrom makes both sides of a pair out of one configuration, and says
+// what lies beyond a limit in them.
+func (s *Space) missingFrom(base int, q *project.Question, studied []int) (list []Missing, beyond []Excess) {
 	for _, level := range []project.Value{q.From, q.To} {
 		m := Missing{Based: base, Record: s.toRecord(base, studied)}
 		for _, condition := range q.Where {
@@ -82,12 +113,14 @@ func (s *Space) missing(q *project.Question, a Answerability, studied []int) []M
 			m.Changes = append(m.Changes, Change{Factor: condition.Factor,
 				From: s.ValuesOf(base, condition.Factor)[0].Value, To: condition.Value})
 			m.Changes = append(m.Changes, s.followUp(base, condition.Factor, condition.Value)...)
+			beyond = addExcess(beyond, s.levelExcess(condition.Factor, condition.Value)...)
 		}
 		m.Changes = append(m.Changes, Change{Factor: q.Factor, From: s.ValuesOf(base, q.Factor)[0].Value, To: level})
 		m.Changes = append(m.Changes, s.followUp(base, q.Factor, level)...)
+		beyond = addExcess(beyond, s.jointExcess(base, m.Changes)...)
 		list = append(list, m)
 	}
-	return list
+	return list, beyond
 }
 
 // compareStarts prefers the configuration that leaves least to do: few values

@@ -83,8 +83,10 @@ type Visit struct {
 	Changes       []Swap   `json:"changes"`
 	Workloads     []string `json:"workloads"`
 	// Fewer: not every workload of the session is read.
-	Fewer    bool     `json:"fewer"`
-	Minutes  float64  `json:"minutes"`
+	Fewer   bool    `json:"fewer"`
+	Minutes float64 `json:"minutes"`
+	// Cautions of the visit alone; empty since what lies beyond a maker's limit
+	// is not visited.
 	Cautions []string `json:"cautions"`
 
 	configuration int
@@ -146,7 +148,11 @@ func (s *Space) Plan(o PlanOptions) Plan {
 	if repeats <= 0 {
 		repeats = max(s.p.MinimumRepeats, 1)
 	}
-	d := s.demand(repeats)
+	session := -1
+	if x := s.p.Session(o.Session); x != nil {
+		session = x.Index
+	}
+	d := s.demand(repeats, session)
 	p := Plan{Order: o.Order, Seed: o.Seed, Session: o.Session, Repeats: repeats, Wants: d.wants,
 		Visits: []Visit{}, Left: []Left{}, Summary: []string{}, Cautions: []string{}, Remarks: []string{},
 		Other: Alternative{Order: 1 - o.Order}}
@@ -159,6 +165,7 @@ func (s *Space) Plan(o PlanOptions) Plan {
 		pl.leave(&p, fits)
 		pl.remark(&p)
 	}
+	s.limitText(&p, d)
 	return p
 }
 
@@ -287,7 +294,6 @@ func (pl *planner) write(p *Plan, c *schedule) {
 			visit.Round = round + 1
 			visit.Changes = pl.swaps(list[v-1], i)
 			visit.Minutes = pl.minutes[list[v-1]][i]
-			visit.Cautions = pl.beyondText(visit.configuration)
 		}
 		switch {
 		case i != 0:
@@ -295,7 +301,6 @@ func (pl *planner) write(p *Plan, c *schedule) {
 			place++
 		case v == 0:
 			visit.workloads = c.baseline[0]
-			visit.Cautions = pl.beyondText(visit.configuration)
 		default:
 			round, place = round+1, 0
 			visit.workloads = c.baseline[round]

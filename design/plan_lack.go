@@ -25,6 +25,13 @@ type Want struct {
 	Configurations []MissingStatus `json:"configurations"`
 	// Text says all of it in a few sentences.
 	Text []string `json:"text"`
+
+	// within: there is something to read within the makers' limits, now or once
+	// it lacks repeats. leftOut are configurations that lack readings and lie
+	// beyond, by what beyond says.
+	within  bool
+	leftOut []int
+	beyond  []Excess
 }
 
 // WantedCell is a workload on a configuration, with the ok readings that it
@@ -50,18 +57,25 @@ type demand struct {
 	// then the others, each in order of the questions.
 	units  [][]int
 	failed func(configuration, workload int) bool
+	// noBaseline: something is due, but the baseline lies beyond a limit.
+	noBaseline bool
 	// joined are, by configuration, the workloads that have to be read in one
 	// visit, because another is computed from readings of one run.
 	joined map[int][][]int
+	// leftOut lists, by configuration, what lies beyond a maker's limit in those
+	// that would have been read but for that.
+	leftOut map[int][]Excess
 	// alongside are the workloads that have their repeats and are read again
 	// only so that a run is whole.
 	alongside []int
 }
 
 // demand finds what the questions lack: on either side of every matched pair,
-// each workload that has fewer ok readings than wanted.
-func (s *Space) demand(repeats int) demand {
-	d := demand{wants: []Want{}}
+// each workload that has fewer ok readings than wanted. A pair of which a side
+// lies beyond a maker's limit in the session (−1: a new one) is not asked for:
+// the other side alone would tell nothing.
+func (s *Space) demand(repeats, session int) demand {
+	d := demand{wants: []Want{}, leftOut: make(map[int][]Excess)}
 	ok := make([]int, len(s.p.Configurations)*len(s.p.Workloads))
 	for i := range s.p.Readings {
 		r := &s.p.Readings[i]
@@ -108,6 +122,10 @@ func (s *Space) demand(repeats int) demand {
 		seen[c] = true
 		return lacks
 	}
+	beyond := s.beyondIn(session)
+	lacks := func(c int, workloads []int) bool {
+		return slices.ContainsFunc(workloads, func(w int) bool { return have(c, w) < repeats })
+	}
 	for q, question := range s.p.Questions {
 		a := s.Answer(q)
 		x := newWant(question.ID, question.Ask)
@@ -117,6 +135,19 @@ func (s *Space) demand(repeats int) demand {
 		}
 		workloads, seen := s.readFor(q), make(map[int]bool)
 		for _, pair := range a.Pairs {
+			if len(beyond[pair.From])+len(beyond[pair.To]) > 0 {
+				if lacks(pair.From, workloads) || lacks(pair.To, workloads) {
+					for _, c := range []int{pair.From, pair.To} {
+						if len(beyond[c]) > 0 {
+							d.leftOut[c] = beyond[c]
+							x.leftOut = addInt(x.leftOut, c)
+							x.beyond = addExcess(x.beyond, beyond[c]...)
+						}
+					}
+				}
+				continue
+			}
+			x.within = true
 			from, to := want(&x, seen, pair.From, workloads), want(&x, seen, pair.To, workloads)
 			switch {
 			case from && !to:
@@ -139,6 +170,14 @@ func (s *Space) demand(repeats int) demand {
 		x, seen := newWant("", ""), make(map[int]bool)
 		workloads := s.readFor(-1)
 		for c := range s.p.Configurations {
+			if len(beyond[c]) > 0 {
+				if lacks(c, workloads) {
+					d.leftOut[c] = beyond[c]
+					x.leftOut = addInt(x.leftOut, c)
+				}
+				continue
+			}
+			x.within = true
 			if want(&x, seen, c, workloads) {
 				units = append(units, []int{c})
 			}
@@ -147,6 +186,12 @@ func (s *Space) demand(repeats int) demand {
 		d.wants = append(d.wants, x)
 	}
 	s.join(&d, need, scope)
+	if len(need) > 0 && len(beyond[s.p.Baseline]) > 0 {
+		// Every round returns to the baseline, so there is no round.
+		d.leftOut[s.p.Baseline] = beyond[s.p.Baseline]
+		d.noBaseline = true
+		return d
+	}
 	s.gather(&d, need, append(units, later...))
 	return d
 }

@@ -403,31 +403,26 @@ func TestWantsInWords(t *testing.T) {
 		b.read("thick", 0, 0, 5)
 		b.read("base", 0, 1, 5)
 	}
-	b.p.Baseline = 1
 
 	p := NewSpace(b.p).Plan(PlanOptions{Session: "third"})
 	var text []string
 	for _, w := range p.Wants {
 		text = append(text, w.Question+": "+strings.Join(w.Text, "; "))
 	}
-	want := `more-power: "hot" needs 3 more readings of encode; "base" needs no more, but is read once again, so that both sides of a pair stand in one session
+	want := "more-power: what it would take lies beyond the maker's limit (power 45\u00a0W, limit 40\u00a0W), so it is not proposed; " +
+		"choose a level within the limit for the question, or leave it unanswered" + `
 pads: nothing: each side of every pair has 3 readings of each workload
 thicker: no matched pair yet: run one like "thick" with pads thickest; write it into configurations and plan again`
 	if got := strings.Join(text, "\n"); got != want {
 		t.Errorf("wants:\n%s\nwant:\n%s", got, want)
 	}
-	for _, v := range p.Visits {
-		switch {
-		case v.Configuration == "hot" && (len(v.Cautions) != 1 || !strings.Contains(v.Cautions[0], "above the maker's limit of 40\u00a0W (invented data sheet)")):
-			t.Errorf("cautions %q", v.Cautions)
-		case v.Configuration != "hot" && len(v.Cautions) > 0:
-			t.Errorf("%s: cautions %q", v.Configuration, v.Cautions)
-		case v.Order > 1 && (len(v.Changes) != 1 || v.Changes[0].Factor != "power"):
-			t.Errorf("changes %v", v.Changes)
-		}
+	if len(p.Visits) > 0 {
+		t.Errorf("%d visits for a pair beyond a limit", len(p.Visits))
 	}
 
-	// The runs of hot hang: to try them again is a choice.
+	// The runs of hot hang: to try them again is a choice where it lies within
+	// the limit.
+	power.Limit.Most = 50
 	for range 3 {
 		b.read("hot", 0, 1, 0)
 		r := &b.p.Readings[len(b.p.Readings)-1]

@@ -5,8 +5,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-
-	"benchwright/project"
 )
 
 // duration writes minutes as people say them, rounded up to the minute:
@@ -31,11 +29,14 @@ func (s *Space) wantText(x *Want, a Answerability, repeats int) []string {
 		sentence := "no matched pair yet"
 		if remedy := s.remedy(a); remedy != "" {
 			sentence += ": " + remedy
-			if len(a.Unrecorded) == 0 {
+			if len(a.Unrecorded) == 0 && len(a.Missing) > 0 {
 				sentence += "; write it into configurations and plan again"
 			}
 		}
 		return append(text, sentence)
+	}
+	if !x.within && len(x.leftOut) > 0 && x.Question != "" && !a.Measured {
+		return append(text, s.notProposed(x.beyond))
 	}
 	workloads := s.readFor(-1)
 	if q := s.p.Question(x.Question); q != nil {
@@ -54,6 +55,9 @@ func (s *Space) wantText(x *Want, a Answerability, repeats int) []string {
 	}
 	if n := len(failed); n > 0 {
 		text = append(text, fmt.Sprintf("%s %s left out: no run ended well there, and to try again is a choice", quoted(failed), verb(n, "is", "are")))
+	}
+	if n := len(x.leftOut); n > 0 {
+		text = append(text, fmt.Sprintf("no more of %s, which %s beyond a maker's limit", quoted(s.configurationIDs(x.leftOut)), verb(n, "lies", "lie")))
 	}
 	if len(text) == 0 {
 		text = append(text, fmt.Sprintf("nothing: each side of every pair has %s of each workload", countOf(repeats, "reading")))
@@ -275,32 +279,20 @@ func (pl *planner) caution(p *Plan) {
 	}
 }
 
-// beyondText gives the cautions of a configuration that lies beyond a maker's limit.
-func (pl *planner) beyondText(c int) []string {
-	text := []string{}
-	for f, factor := range pl.s.p.Factors {
-		limit := factor.Limit
-		v := pl.s.p.ValueIn(c, pl.session, f)
-		if v.State != project.Known || !v.Numeric {
+// limitText says once which configurations a plan leaves out for the sake of a
+// maker's limit.
+func (s *Space) limitText(p *Plan, d demand) {
+	for c := range s.p.Configurations { // in order
+		list := d.leftOut[c]
+		if len(list) == 0 {
 			continue
 		}
-		side, bound := "", 0.0
-		switch {
-		case limit.HasMost && v.Number > limit.Most && !(project.Tolerance{}).Allows(v.Number, limit.Most):
-			side, bound = "above", limit.Most
-		case limit.HasLeast && v.Number < limit.Least && !(project.Tolerance{}).Allows(v.Number, limit.Least):
-			side, bound = "below", limit.Least
-		default:
-			continue
+		text := fmt.Sprintf("%q is left out: it lies beyond the maker's limit (%s)", s.p.Configurations[c].ID, s.excessText(list))
+		if c == s.p.Baseline && d.noBaseline {
+			text += "; every round returns to the baseline, so there is no order of runs until a configuration within the limits is the baseline"
 		}
-		source := ""
-		if limit.Source != "" {
-			source = " (" + limit.Source + ")"
-		}
-		text = append(text, fmt.Sprintf("%s %s is %s the maker's limit of %s%s; the maker's data come first: this plan does not ask for it, so leave the visit out unless they allow it",
-			factor.ID, pl.s.valueText(f, v.Value), side, withUnit(bound, factor.Unit), source))
+		p.Remarks = append(p.Remarks, text)
 	}
-	return text
 }
 
 // leftText says what does not fit.

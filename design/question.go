@@ -68,6 +68,9 @@ type Answerability struct {
 	// Missing is the smallest set of further configurations that would give a
 	// matched pair; empty when there is one.
 	Missing []Missing
+	// Beyond lists what lies beyond a maker's limit in what it would take, when
+	// Missing is empty for that reason.
+	Beyond []Excess
 }
 
 // Unrecorded is a value that nobody wrote down.
@@ -133,7 +136,7 @@ func (s *Space) answer(q int) Answerability {
 	if !a.Answerable {
 		a.Nearest = s.nearest(a.From, a.To, studied)
 		a.Unrecorded = s.unrecorded(a.Nearest)
-		a.Missing = s.missing(question, a, studied)
+		a.Missing, a.Beyond = s.missing(question, a, studied)
 	}
 	return a
 }

@@ -130,6 +130,15 @@ func (in *inquiry) oddFinding(f int, usual, odd []int, all []spoilt) {
 	} else {
 		finding.Remedy += ", or give the factor the role studied"
 	}
+	var beyond []Excess
+	for _, c := range odd {
+		usualValue := in.s.ValuesOf(usual[0], f)[0].Value
+		beyond = addExcess(addExcess(beyond, in.s.levelExcess(f, usualValue)...), in.s.jointExcess(c, []Change{{Factor: f, To: usualValue}})...)
+	}
+	if len(beyond) > 0 {
+		finding.Remedy = fmt.Sprintf("to run %s with the common value would go beyond the maker's limit (%s), so it is not proposed; give the factor the role studied, or leave these out of the comparison",
+			quoted(in.s.configurationIDs(odd)), in.s.excessText(beyond))
+	}
 	in.relate(&finding, usual[0], f)
 	in.add(finding)
 }

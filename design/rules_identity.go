@@ -261,7 +261,8 @@ func beyondMakersLimit() Rule {
 	return Rule{
 		Name: "beyond-makers-limit", Group: Safety, Severity: schema.Warning,
 		Title: "A configuration lies beyond a maker's limit",
-		What:  "A factor's value, as set, as stated for a session, or as measured, lies outside the limit that bench.yaml gives for it. Configurations that are only planned count too.",
+		What: "A factor's value, as set, as stated for a session, or as measured, lies outside the limit that bench.yaml gives for it. Configurations that are only planned count too. " +
+			"No plan visits them, and no remedy asks for a run beyond a limit.",
 		Why: "Beyond its limits a part may fail at once or later, and a burn, a fire or the loss of data may come of it. " +
 			"Others will copy what a report shows.",
 		Remedy: "Keep within the maker's data, which take precedence over anything written here. If the readings stay in the report, " +
@@ -280,7 +281,7 @@ func beyondMakersLimit() Rule {
 func (in *inquiry) beyond(f int) {
 	factor := in.p.Factors[f]
 	limit := factor.Limit
-	if !limit.HasLeast && !limit.HasMost {
+	if !limited(factor) {
 		return
 	}
 	type excess struct {
@@ -301,16 +302,13 @@ func (in *inquiry) beyond(f int) {
 			values, how = append(slices.Clone(values), project.Resolved{Value: d.Value}), append(how, ", as measured")
 		}
 		for i, v := range values {
-			e := excess{place: v.Place, value: in.s.valueText(f, v.Value), how: how[i]}
-			switch {
-			case v.State != project.Known || !v.Numeric:
+			found, ok := excessOf(factor, f, v.Value)
+			if !ok {
 				continue
-			case limit.HasMost && v.Number > limit.Most && !(project.Tolerance{}).Allows(v.Number, limit.Most):
-				e.side, e.bound = "above", limit.Most
-			case limit.HasLeast && v.Number < limit.Least && !(project.Tolerance{}).Allows(v.Number, limit.Least):
-				e.side, e.bound = "below", limit.Least
-			default:
-				continue
+			}
+			e := excess{place: v.Place, value: in.s.valueText(f, v.Value), how: how[i], side: "below", bound: found.Limit}
+			if found.Above {
+				e.side = "above"
 			}
 			if e.place.File == "" {
 				e.place = configuration.Place

@@ -87,7 +87,11 @@ func (s *Space) remedy(a Answerability) string {
 	for _, m := range a.Missing {
 		runs = append(runs, s.MissingText(m))
 	}
-	if len(runs) == 0 {
+	switch {
+	case len(runs) > 0:
+	case len(a.Beyond) > 0:
+		return s.notProposed(a.Beyond)
+	default:
 		return ""
 	}
 	return "run " + strings.Join(runs, ", and ")
@@ -134,6 +138,9 @@ func questionAwaitingReadings() Rule {
 					continue
 				}
 				pair := a.Pairs[0]
+				if i := slices.IndexFunc(a.Pairs, func(p Pair) bool { return len(in.s.BeyondPair(p)) == 0 }); i >= 0 {
+					pair = a.Pairs[i] // the one that may be asked for
+				}
 				if i := slices.IndexFunc(a.Pairs, func(p Pair) bool { return p.State == Failed }); i >= 0 {
 					pair = a.Pairs[i]
 				}
@@ -159,6 +166,9 @@ func questionAwaitingReadings() Rule {
 				default:
 					f.Message = fmt.Sprintf("%s would answer %q, but they have no ok readings of a common workload", names, question.ID)
 					f.Remedy = "run the same workloads on both"
+				}
+				if e := in.s.BeyondPair(pair); len(failed) == 0 && len(e) > 0 {
+					f.Remedy = in.s.notProposed(e)
 				}
 				in.add(f)
 			}
@@ -226,19 +236,23 @@ func pairInDifferentSessions() Rule {
 						together = true
 						break
 					}
-					if apart == nil {
-						apart = pair
+					if apart == nil || len(in.s.BeyondPair(*apart)) > len(in.s.BeyondPair(*pair)) {
+						apart = pair // preferably one that may be read again
 					}
 				}
 				if together || apart == nil || in.balanced(a.Pairs) {
 					continue
 				}
 				x, y := in.sessionIDs(in.s.sessions[apart.From]), in.sessionIDs(in.s.sessions[apart.To])
+				remedy := "read both in one session, in turns"
+				if e := in.s.BeyondPair(*apart); len(e) > 0 {
+					remedy = in.s.notProposed(e)
+				}
 				in.add(schema.Finding{Place: question.Place, Questions: []string{question.ID}, Factors: []string{in.p.Factors[question.Factor].ID},
 					Configurations: []string{in.configurationID(apart.From), in.configurationID(apart.To)}, Sessions: slices.Concat(x, y),
 					Message: fmt.Sprintf("%q was read in session %s, %q in session %s: the effect of %s cannot be told from that of the session",
 						in.configurationID(apart.From), quoted(x), in.configurationID(apart.To), quoted(y), in.p.Factors[question.Factor].ID),
-					Remedy: "read both in one session, in turns"})
+					Remedy: remedy})
 			}
 		},
 	}

@@ -61,7 +61,7 @@ func factorsMoveTogether() Rule {
 				ids := in.s.factorIDs(studied)
 				finding := schema.Finding{Place: in.p.Factors[studied[1]].Place, Factors: ids, Questions: in.questionsAbout(studied...),
 					Message: fmt.Sprintf("%s change only together, so their effects cannot be told apart", listOf(ids)),
-					Remedy:  fmt.Sprintf("run a configuration in which %s changes alone; or, if one brings the other, declare it: role: follows", ids[0])}
+					Remedy:  fmt.Sprintf("run a configuration in which %s changes alone%s; or, if one brings the other, declare it: role: follows", ids[0], in.withinLimits(studied[0]))}
 				for _, f := range studied {
 					finding.Related = append(finding.Related, schema.Related{Place: in.p.Factors[f].Place, Message: ids[slices.Index(studied, f)]})
 				}
@@ -102,7 +102,7 @@ func effectsConfounded() Rule {
 				}
 				ids := in.s.factorIDs(factors)
 				in.add(schema.Finding{Place: in.p.Factors[factors[0]].Place, Factors: ids, Questions: in.questionsAbout(studied...),
-					Message: a.Words, Remedy: fmt.Sprintf("run a configuration that changes %s and nothing else", ids[0])})
+					Message: a.Words, Remedy: fmt.Sprintf("run a configuration that changes %s and nothing else%s", ids[0], in.withinLimits(factors[0]))})
 			}
 		},
 	}
@@ -294,7 +294,7 @@ func studiedNeverVaried() Rule {
 				}
 				in.add(schema.Finding{Place: in.p.Factors[f].Place, Factors: []string{in.p.Factors[f].ID}, Questions: in.questionsAbout(f),
 					Message: fmt.Sprintf("%s is studied, but has the same value in every configuration", in.p.Factors[f].ID),
-					Remedy:  "run another level, or give it the role held"})
+					Remedy:  "run another level" + in.withinLimits(f) + ", or give it the role held"})
 			}
 		},
 	}

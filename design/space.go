@@ -52,6 +52,11 @@ type Space struct {
 	// like codes.
 	override []bool
 
+	// excesses lists, by configuration, what lies beyond a maker's limit; beyond
+	// is the same without what sessions state of the surroundings, and nobody is
+	// asked to run a configuration that has any.
+	excesses, beyond [][]Excess
+
 	answers []Answerability
 
 	structure func() Structure
@@ -75,6 +80,7 @@ func NewSpace(p *project.Project) *Space {
 	s.spreadSessional()
 	s.assignCodes()
 	s.findOverridden()
+	s.findExcesses()
 	s.answers = make([]Answerability, len(p.Questions))
 	for q := range p.Questions {
 		s.answers[q] = s.answer(q)

@@ -20,6 +20,9 @@ type QuestionStatus struct {
 	Pairs   []PairStatus    `json:"pairs"`
 	Nearest []NearStatus    `json:"nearest"`
 	Missing []MissingStatus `json:"missing"`
+	// Beyond says, when all that would settle the question lies beyond a maker's
+	// limit, that it is not proposed for that reason.
+	Beyond string `json:"beyond,omitempty"`
 }
 
 // PairStatus is a matched pair by ids.
@@ -91,6 +94,9 @@ func (s *Space) questionStatus(q int) QuestionStatus {
 			text += ", and write down " + listOf(s.factorIDs(m.Record)) + " on both sides"
 		}
 		st.Missing = append(st.Missing, MissingStatus{id(m.Based), set, text})
+	}
+	if e := s.barred(a); len(e) > 0 {
+		st.Beyond = s.notProposed(e)
 	}
 	return st
 }

@@ -67,6 +67,7 @@ func (in *inquiry) answer() {
 	}
 	in.fillModel()
 	in.write()
+	in.barred()
 }
 
 // chooseWorkloads takes the question's own list, else all; those summarised

@@ -267,32 +267,6 @@ func (r *Report) origin(v project.Resolved) string {
 	return text
 }
 
-// limitCautions says where a configuration goes beyond a maker's limit.
-func (r *Report) limitCautions(i int) []string {
-	b := words.For(r.Language)
-	var out []string
-	for f, factor := range r.Project.Factors {
-		v := r.Project.Configurations[i].Values[f]
-		if v.State != project.Known || !v.Numeric {
-			continue
-		}
-		l := factor.Limit
-		limit := project.Value{State: project.Known, Numeric: true}
-		key := ""
-		switch {
-		case l.HasMost && v.Number > l.Most:
-			limit.Number, key = l.Most, "caution.above"
-		case l.HasLeast && v.Number < l.Least:
-			limit.Number, key = l.Least, "caution.below"
-		default:
-			continue
-		}
-		limit.Text = strconv.FormatFloat(limit.Number, 'g', -1, 64)
-		out = append(out, b.Say(key, "factor", factor.Label, "value", r.level(factor, v.Value), "limit", r.level(factor, limit), "source", l.Source))
-	}
-	return out
-}
-
 // routeFindings hands every finding to the pages that it touches, the silenced
 // ones to the method page alone, and counts them.
 func routeFindings(r *Report, findings []schema.Finding) {

@@ -48,8 +48,8 @@ func (in *inquiry) fillNearest() {
 	// the same configuration may stand in several.
 	due := map[int]bool{}
 	for _, p := range in.found.Pairs {
-		if p.State != design.Awaiting {
-			continue
+		if p.State != design.Awaiting || len(r.Space.BeyondPair(p)) > 0 {
+			continue // and nobody is asked to go beyond a maker's limit
 		}
 		for _, c := range []int{p.From, p.To} {
 			if r.Configurations[c].Readings == 0 && !due[c] {
@@ -63,4 +63,18 @@ func (in *inquiry) fillNearest() {
 			}
 		}
 	}
+}
+
+// barred says, when all that would settle a question lies beyond a maker's
+// limit, that it is not proposed for that reason.
+func (in *inquiry) barred() {
+	list := in.r.Space.Barred(in.found.Question)
+	if len(list) == 0 {
+		return
+	}
+	var parts []string
+	for _, e := range list {
+		parts = append(parts, in.r.excess("answer.beyond.value", e))
+	}
+	in.out.More = append(in.out.More, Sentence{in.k.say.Say("answer.beyond", "values", joinWords(in.k.say, parts)), in.out.Page + "#between"})
 }

@@ -275,6 +275,9 @@ func printQuestions(t *terminal, qs []design.QuestionStatus) {
 			sign, word = "no", "no matched pair"
 		}
 		fmt.Fprintln(t.out, t.wrap("  ", fmt.Sprintf("%s: %s (%s)", q.ID, sign, word)))
+		if q.Beyond != "" {
+			fmt.Fprintln(t.out, hang(t, "    → ", "      ", q.Beyond))
+		}
 		if q.Answerable {
 			continue
 		}

@@ -90,13 +90,7 @@ func (p *Project) FrameTimes(path string) ([]float64, []schema.Finding) {
 		return schema.Finding{Rule: "frame-times", Place: schema.Place{File: path, Line: line, Column: column}, Width: width, Message: message, Remedy: remedy}
 	}
 	if p.folder == nil || !slices.Contains(p.folder.Frames, path) {
-		remedy := "put the file under frames/"
-		if p.folder != nil {
-			if near := schema.Nearest(path, p.folder.Frames); near != "" {
-				remedy = fmt.Sprintf("did you mean %q?", near)
-			}
-		}
-		return nil, []schema.Finding{{Rule: "missing-file", Place: schema.Place{File: path}, Message: "there is no file of frame times of this name", Remedy: remedy}}
+		return nil, []schema.Finding{{Rule: "missing-file", Place: schema.Place{File: path}, Message: "there is no file of frame times of this name", Remedy: "put the file under frames/"}}
 	}
 	file, err := p.folder.FS.Open(path)
 	if err != nil {

@@ -29,7 +29,7 @@ type rows struct {
 	alike   map[string]int
 	how     map[conversionKey]*conversion
 	lastHow []lastConversion // by workload
-	frames  map[string]frameFile
+	frames  *frameFiles
 	out     []Reading
 	part    bool // of a file; alone: it needs what the other parts may not use too
 	alone   bool
@@ -78,7 +78,7 @@ func (l *loader) loadReadings() {
 		return
 	}
 	dialect := p.dialect()
-	frames := map[string]frameFile{}
+	frames := newFrameFiles()
 	orders := newOrders(len(p.Sessions))
 	for i, path := range p.ResultFiles {
 		t, findings := schema.OpenTable(l.folder.FS, path, dialect)
@@ -101,6 +101,7 @@ func (l *loader) loadReadings() {
 		t.Close()
 	}
 	orders.report(l)
+	l.adviseOnMissing(frames)
 	l.copiedReadings()
 	l.plannedButRead()
 }

@@ -115,7 +115,13 @@ func (r *rows) addFrames(reading Reading, w *Workload, column int, text string) 
 	if !strings.HasPrefix(path, "frames/") {
 		path = "frames/" + path
 	}
-	f, ok := r.frameFileOf(path, r.frames, func(message, remedy string) { r.fault("missing-file", schema.Error, column, message, remedy) })
+	r.frames.named[path] = true
+	f, ok := r.frameFileOf(path, r.frames.read, func(message, remedy string) {
+		before := len(r.findings)
+		if r.fault("missing-file", schema.Error, column, message, remedy); len(r.findings) > before {
+			r.frames.missing = append(r.frames.missing, missingFrames{before, path})
+		}
+	})
 	if !ok {
 		return
 	}

@@ -6,7 +6,6 @@ import (
 	"io"
 	"math"
 	"slices"
-	"unicode/utf8"
 
 	"benchwright/schema"
 )
@@ -86,9 +85,6 @@ func p99(sorted []float64) float64 {
 // the first line may be a heading. What is wrong comes back as findings, the
 // times without the lines that could not be read.
 func (p *Project) FrameTimes(path string) ([]float64, []schema.Finding) {
-	fault := func(line, column, width int, message, remedy string) schema.Finding {
-		return schema.Finding{Rule: "frame-times", Place: schema.Place{File: path, Line: line, Column: column}, Width: width, Message: message, Remedy: remedy}
-	}
 	if p.folder == nil || !slices.Contains(p.folder.Frames, path) {
 		return nil, []schema.Finding{{Rule: "missing-file", Place: schema.Place{File: path}, Message: "there is no file of frame times of this name", Remedy: "put the file under frames/"}}
 	}
@@ -106,39 +102,13 @@ func (p *Project) FrameTimes(path string) ([]float64, []schema.Finding) {
 	if declared := p.dialect(); declared != nil {
 		dialect = *declared
 	}
-	var times []float64
-	var findings []schema.Finding
-	const most = 20 // beyond that the file is something else
-	line := 0
-	for len(text) > 0 && len(findings) < most {
+	lines := frameLines{path: path, dialect: dialect}
+	for line := 1; len(text) > 0; line++ {
 		row, rest, _ := bytes.Cut(text, []byte("\n"))
 		text = rest
-		line++
-		row = bytes.TrimSpace(row)
-		if n := len(row); n >= 2 && row[0] == '"' && row[n-1] == '"' {
-			row = row[1 : n-1]
-		}
-		if len(row) == 0 {
-			continue
-		}
-		v, remedy, ok := schema.ParseNumber(string(row), dialect)
-		switch {
-		case !ok && line == 1 && len(times) == 0:
-			// A heading.
-		case !ok && len(row) > 200, !ok && !utf8.Valid(row):
-			findings = append(findings, fault(line, 1, 1, "the line is not a frame time", "write one number of milliseconds a line"))
-		case !ok:
-			findings = append(findings, fault(line, 1, utf8.RuneCount(row), fmt.Sprintf("%q is not a frame time", row), remedy))
-		case v <= 0:
-			findings = append(findings, fault(line, 1, utf8.RuneCount(row), fmt.Sprintf("a frame time of %s ms is impossible", row), "check how the file was recorded"))
-		default:
-			times = append(times, v)
-		}
+		lines.read(line, row)
 	}
-	if len(times) == 0 && len(findings) == 0 {
-		findings = append(findings, schema.Finding{Rule: "frame-times", Place: schema.Place{File: path}, Message: "holds no frame time", Remedy: "write one number of milliseconds a line"})
-	}
-	return times, findings
+	return lines.times, lines.report()
 }
 
 // frameUnit checks that a statistic of frame times can be given in the

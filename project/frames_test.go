@@ -2,6 +2,7 @@ package project
 
 import (
 	"math"
+	"strings"
 	"testing"
 )
 
@@ -87,5 +88,27 @@ func TestFrameTimes(t *testing.T) {
 	}
 	if times, findings := p.FrameTimes("frames/none.csv"); times != nil || len(findings) != 1 {
 		t.Errorf("a file that is not there: %v\n%s", times, printed(findings))
+	}
+}
+
+// Faults that no text archive can hold, and how many lines have them.
+func TestFrameTimesFaults(t *testing.T) {
+	good := strings.Repeat("16.7\n", 40)
+	for _, c := range []struct{ text, place, message string }{
+		{good + "16.7\x00\n", "frames/a.csv:41:5", "a NUL character stands here"},
+		{good + "16.7\xe4\n16\xe4\n", "frames/a.csv:41:5", "the byte 0xE4 is not UTF-8, and so it is in 1 more line"},
+		{"\xff\xfe1\x006\x00\n\x00", "frames/a.csv:1:1", "a NUL character"},
+		{good + strings.Repeat("16,7\n", 900), "frames/a.csv:41:1", `"16,7" has a decimal comma, and so it is in 899 more lines`},
+		{good + "1;16.7\n", "frames/a.csv:41:1", `"1;16.7" holds 2 numbers`},
+		{good + strings.Repeat("x", 5000), "frames/a.csv:41:1", `xxx…" is not a frame time`},
+		{"heading\n", "frames/a.csv", "holds no frame time"},
+	} {
+		folder := base(t)
+		folder["frames/a.csv"].Data = []byte(c.text)
+		p, _ := load(folder)
+		_, findings := p.FrameTimes("frames/a.csv")
+		if len(findings) != 1 || findings[0].Place.String() != c.place && !strings.Contains(findings[0].Message, "NUL") || !strings.Contains(findings[0].Message, c.message) {
+			t.Errorf("%.60q:\n%s", c.text, printed(findings))
+		}
 	}
 }

@@ -1,0 +1,145 @@
+package project
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"benchwright/schema"
+)
+
+// frameLines reads the lines of a file of frame times. A fault that stands in
+// many of them is one finding with a number: it has one cause.
+type frameLines struct {
+	path    string
+	dialect schema.Dialect
+	times   []float64
+	faults  []frameFault
+}
+
+// frameFault is the first line of its kind.
+type frameFault struct {
+	schema.Finding
+	lines int
+}
+
+// The kinds of fault, by the remedy that they have in common.
+const (
+	saveAsText     = "save the file again as plain text in UTF-8, or restore it from a copy"
+	oneNumber      = "a frame file has one number per line: keep the time that each frame took, in milliseconds, alone"
+	noSuchFrame    = "leave the line out if the frame is missing; if the run failed, leave the file out and give the outcome in the result file"
+	notRecorded    = "check how the file was recorded"
+	inMilliseconds = "write one number of milliseconds a line"
+)
+
+func (f *frameLines) read(line int, row []byte) {
+	trimmed := bytes.TrimSpace(row)
+	if n := len(trimmed); n >= 2 && trimmed[0] == '"' && trimmed[n-1] == '"' {
+		trimmed = trimmed[1 : n-1]
+	}
+	if len(trimmed) == 0 {
+		return
+	}
+	text := string(trimmed)
+	v, _, ok := schema.ParseNumber(text, f.dialect)
+	width := min(utf8.RuneCount(trimmed), 40)
+	if ok && v > 0 {
+		f.times = append(f.times, v)
+		return
+	}
+	if at := bytes.IndexByte(row, 0); at >= 0 {
+		f.fault(line, 1+utf8.RuneCount(row[:at]), 1, "a NUL character stands here: this is not a text file, or it was damaged", saveAsText)
+		return
+	}
+	if at := invalidAt(row); at >= 0 {
+		f.fault(line, 1+utf8.RuneCount(row[:at]), 1, fmt.Sprintf("the byte 0x%02X is not UTF-8", row[at]), saveAsText)
+		return
+	}
+	switch {
+	case ok:
+		f.fault(line, 1, width, fmt.Sprintf("a frame time of %s ms is impossible", text), notRecorded)
+	case line == 1 && !f.otherMark(text):
+		// A heading.
+	case schema.NoNumber(text):
+		f.fault(line, 1, width, fmt.Sprintf("%q is not a frame time", text), noSuchFrame)
+	case f.otherMark(text):
+		has, write := "comma", "point"
+		if f.dialect.Decimal == ',' {
+			has, write = write, has
+		}
+		f.fault(line, 1, width, fmt.Sprintf("%q has a decimal %s", text, has), fmt.Sprintf("write a %s before decimals in this file", write))
+	case numbersIn(text) > 1:
+		f.fault(line, 1, width, fmt.Sprintf("%q holds %d numbers", cutText(text), numbersIn(text)), oneNumber)
+	default:
+		f.fault(line, 1, width, fmt.Sprintf("%q is not a frame time", cutText(text)), inMilliseconds)
+	}
+}
+
+// fault notes a line, and keeps the first of its kind.
+func (f *frameLines) fault(line, column, width int, message, remedy string) {
+	for i := range f.faults {
+		if f.faults[i].Remedy == remedy {
+			f.faults[i].lines++
+			return
+		}
+	}
+	f.faults = append(f.faults, frameFault{schema.Finding{Rule: "frame-times", Place: schema.Place{File: f.path, Line: line, Column: column}, Width: width, Message: message, Remedy: remedy}, 1})
+}
+
+// report gives one finding for each kind of fault.
+func (f *frameLines) report() []schema.Finding {
+	var findings []schema.Finding
+	for _, fault := range f.faults {
+		if n := fault.lines - 1; n > 0 {
+			fault.Message += ", and so it is in " + countOf(n, "more line")
+		}
+		findings = append(findings, fault.Finding)
+	}
+	if len(f.times) == 0 && len(findings) == 0 {
+		findings = append(findings, schema.Finding{Rule: "frame-times", Place: schema.Place{File: f.path}, Message: "holds no frame time", Remedy: inMilliseconds})
+	}
+	return findings
+}
+
+// otherMark tells a number with the decimal mark that the file should not have.
+func (f *frameLines) otherMark(text string) bool {
+	other := schema.Dialect{Decimal: ','}
+	if f.dialect.Decimal == ',' {
+		other.Decimal = '.'
+	}
+	_, _, ok := schema.ParseNumber(text, other)
+	return ok
+}
+
+// numbersIn counts the numbers of a line that consists of them.
+func numbersIn(text string) int {
+	parts := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(",; \t", r) })
+	for _, part := range parts {
+		if _, _, ok := schema.ParseNumber(strings.Trim(part, `"`), schema.Dialect{}); !ok {
+			return 0
+		}
+	}
+	return len(parts)
+}
+
+// invalidAt gives the first byte that is not UTF-8, -1 for none.
+func invalidAt(row []byte) int {
+	for i := 0; i < len(row); {
+		r, size := utf8.DecodeRune(row[i:])
+		if r == utf8.RuneError && size == 1 {
+			return i
+		}
+		i += size
+	}
+	return -1
+}
+
+// cutText shortens what a message quotes.
+func cutText(text string) string {
+	const most = 40
+	if r := []rune(text); len(r) > most {
+		return string(r[:most-1]) + "…"
+	}
+	return text
+}

@@ -15,6 +15,8 @@ type frameLines struct {
 	path    string
 	dialect schema.Dialect
 	times   []float64
+	all     []float64 // zero and below too, as a clock may begin
+	first   int       // the line of the first of them
 	faults  []frameFault
 }
 
@@ -44,6 +46,11 @@ func (f *frameLines) read(line int, row []byte) {
 	text := string(trimmed)
 	v, _, ok := schema.ParseNumber(text, f.dialect)
 	width := min(utf8.RuneCount(trimmed), 40)
+	if ok {
+		if f.all = append(f.all, v); len(f.all) == 1 {
+			f.first = line
+		}
+	}
 	if ok && v > 0 {
 		f.times = append(f.times, v)
 		return
@@ -89,6 +96,11 @@ func (f *frameLines) fault(line, column, width int, message, remedy string) {
 
 // report gives one finding for each kind of fault.
 func (f *frameLines) report() []schema.Finding {
+	if f.timeStamps() {
+		last := f.all[len(f.all)-1]
+		return []schema.Finding{f.whole(fmt.Sprintf("the numbers rise from %v to %v over the whole file: these are points in time, not frame times", f.all[0], last),
+			"write how long each frame took: the difference between each number and the one before it, in milliseconds")}
+	}
 	var findings []schema.Finding
 	for _, fault := range f.faults {
 		if n := fault.lines - 1; n > 0 {
@@ -96,10 +108,46 @@ func (f *frameLines) report() []schema.Finding {
 		}
 		findings = append(findings, fault.Finding)
 	}
+	if n := float64(len(f.times)); n > 0 && len(findings) == 0 && 1000*n/sum(f.times) > fastestRate {
+		findings = append(findings, f.whole(fmt.Sprintf("a mean of %.3g ms is %.0f frames per second: these look like seconds", sum(f.times)/n, 1000*n/sum(f.times)),
+			"write milliseconds: 1000 times each number"))
+	}
 	if len(f.times) == 0 && len(findings) == 0 {
 		findings = append(findings, schema.Finding{Rule: "frame-times", Place: schema.Place{File: f.path}, Message: "holds no frame time", Remedy: inMilliseconds})
 	}
 	return findings
+}
+
+const (
+	// No game shows so many frames per second, and nearly every one shows more
+	// than ten, which in seconds would look like this.
+	fastestRate = 10_000
+	// No frame takes so long, in milliseconds, while all before it took less.
+	longestFrame = 10_000
+	// Numbers that do not fall in so many lines are no chance, and in many more
+	// they need not be large either: in seconds, or since the start of a run.
+	fewestRising, manyRising = 10, 100
+)
+
+// timeStamps tells points in time from frame times, which go up and down.
+func (f *frameLines) timeStamps() bool {
+	n := len(f.all)
+	if n < fewestRising || f.all[0] == f.all[n-1] {
+		return false
+	}
+	strictly := true
+	for i := 1; i < n; i++ {
+		if f.all[i] < f.all[i-1] {
+			return false
+		}
+		strictly = strictly && f.all[i] > f.all[i-1]
+	}
+	return strictly && n >= manyRising || f.all[n-1] > longestFrame
+}
+
+// whole is a finding about all lines, at the first of them.
+func (f *frameLines) whole(message, remedy string) schema.Finding {
+	return schema.Finding{Rule: "frame-times", Place: schema.Place{File: f.path, Line: f.first, Column: 1}, Width: 1, Message: message, Remedy: remedy}
 }
 
 // otherMark tells a number with the decimal mark that the file should not have.

@@ -1,6 +1,7 @@
 package project
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -79,7 +80,7 @@ func TestFrameTimes(t *testing.T) {
 	folder := base(t)
 	folder["frames/a.csv"].Data = []byte("\xef\xbb\xbf\"frame time\"\r\n16.7\r\n\"16.6\"\r\n\r\n17\r\n")
 	p, findings := load(folder)
-	if len(findings) > 0 {
+	if len(findings) != 1 || findings[0].Rule != "few-frames" {
 		t.Fatal(printed(findings))
 	}
 	times, findings := p.FrameTimes("frames/a.csv")
@@ -109,6 +110,65 @@ func TestFrameTimesFaults(t *testing.T) {
 		_, findings := p.FrameTimes("frames/a.csv")
 		if len(findings) != 1 || findings[0].Place.String() != c.place && !strings.Contains(findings[0].Message, "NUL") || !strings.Contains(findings[0].Message, c.message) {
 			t.Errorf("%.60q:\n%s", c.text, printed(findings))
+		}
+	}
+}
+
+// Frame times that look strange and are none the less frame times, and what is
+// none.
+func TestWhatIsNoFrameTime(t *testing.T) {
+	file := func(n int, at func(i int) float64) string {
+		var b strings.Builder
+		for i := range n {
+			fmt.Fprintf(&b, "%.4f\n", at(i))
+		}
+		return b.String()
+	}
+	wobble := func(i int) float64 { return 1 + 0.03*float64(i*7%5) }
+	for name, c := range map[string]struct{ text, want string }{
+		"240 frames per second":       {file(400, func(i int) float64 { return 4.1 * wobble(i) }), ""},
+		"a menu at 3000":              {file(400, func(i int) float64 { return 0.32 * wobble(i) }), ""},
+		"a slide show":                {file(400, func(i int) float64 { return 1000 * wobble(i) }), ""},
+		"a slow slide show":           {file(20, func(i int) float64 { return 12000 * wobble(i) }), ""},
+		"a cap":                       {file(400, func(int) float64 { return 16.7 }), ""},
+		"a few that rise":             {file(9, func(i int) float64 { return 10 + float64(i) }), ""},
+		"some that rise":              {file(60, func(i int) float64 { return 10 + float64(i) }), ""},
+		"warming up, with one faster": {file(400, func(i int) float64 { return 10 + 0.01*float64(i) - float64(i/399) }), ""},
+
+		"a clock in ms":                 {file(900, func(i int) float64 { return 16.7 * float64(i) }), "points in time"},
+		"a clock in coarse steps":       {file(900, func(i int) float64 { return float64(int(1.67*float64(i))) * 10 }), "points in time"},
+		"a clock in seconds":            {file(900, func(i int) float64 { return 0.0167 * float64(i+1) }), "points in time"},
+		"a clock since the start":       {file(50, func(i int) float64 { return 9e6 + 16.7*float64(i) }), "points in time"},
+		"seconds":                       {file(400, func(i int) float64 { return 0.0167 * wobble(i) }), "look like seconds"},
+		"seconds, with one of a second": {file(400, func(i int) float64 { return 0.0167*wobble(i) + float64(i/399) }), "look like seconds"},
+		"seconds of a slow game":        {file(400, func(i int) float64 { return 0.07 * wobble(i) }), "look like seconds"},
+	} {
+		folder := base(t)
+		folder["frames/a.csv"].Data = []byte(c.text)
+		p, _ := load(folder)
+		_, findings := p.FrameTimes("frames/a.csv")
+		if c.want == "" && len(findings) > 0 || c.want != "" && (len(findings) != 1 || !strings.Contains(findings[0].Message, c.want)) {
+			t.Errorf("%s:\n%s", name, printed(findings))
+		}
+	}
+}
+
+// Few frames are warned of once, and only where a hundredth of them is meant.
+func TestFewFrames(t *testing.T) {
+	for _, c := range []struct {
+		frames int
+		slow   string
+		want   int
+	}{{99, "p99-time", 1}, {100, "p99-time", 0}, {1, "mean-rate", 0}} {
+		folder := base(t)
+		folder["frames/a.csv"].Data = []byte(strings.Repeat("16.7\n", c.frames))
+		text := string(folder["workloads.yaml"].Data)
+		if c.slow == "mean-rate" {
+			text = strings.Replace(text, "unit: ms, better: lower, frame-times: p99-time", "unit: fps, better: higher, frame-times: mean-rate", 1)
+		}
+		folder["workloads.yaml"].Data = []byte(text)
+		if _, findings := load(folder); len(findings) != c.want {
+			t.Errorf("%d frames, %s:\n%s", c.frames, c.slow, printed(findings))
 		}
 	}
 }

@@ -14,6 +14,7 @@ type frameFiles struct {
 	read    map[string]frameFile
 	named   map[string]bool // by a cell, whether the file is there or not
 	missing []missingFrames
+	warned  map[string]bool // that there are few frames
 }
 
 // missingFrames is a finding about a file that is not there. What to advise is
@@ -24,7 +25,7 @@ type missingFrames struct {
 }
 
 func newFrameFiles() *frameFiles {
-	return &frameFiles{read: map[string]frameFile{}, named: map[string]bool{}}
+	return &frameFiles{read: map[string]frameFile{}, named: map[string]bool{}, warned: map[string]bool{}}
 }
 
 // adviseOnMissing says what to do about files that are not there. A file that
@@ -55,4 +56,24 @@ func freeFiles(free []string) string {
 		free, rest = free[:most], fmt.Sprintf(" and %d more", n)
 	}
 	return fmt.Sprintf("no row names %s%s yet", strings.Join(free, ", "), rest)
+}
+
+// fewestFrames have one among them that is slower than 99 of 100.
+const fewestFrames = 100
+
+// few warns of a percentile, or a slowest hundredth, of fewer frames than a
+// hundred: it is the slowest of them and nothing else.
+func (f *frameFiles) few(l *loader, path string, file frameFile, w *Workload) {
+	if file.frames >= fewestFrames || f.warned[path] {
+		return
+	}
+	for _, x := range l.p.Workloads {
+		if (x == w || x.FramesOf == w.ID) && x.FrameTimes != "" && x.FrameTimes != "mean-rate" {
+			f.warned[path] = true
+			found := l.reportAt("few-frames", schema.Warning, schema.Place{File: path}, 0, fmt.Sprintf("holds %s, of which %q takes %s", countOf(file.frames, "frame"), x.ID, x.FrameTimes),
+				"record a longer run: a percentile needs at least 100 frames")
+			found.Workloads = []string{x.ID}
+			return
+		}
+	}
 }

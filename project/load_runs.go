@@ -71,6 +71,7 @@ func (o *orders) report(l *loader) {
 type frameFile struct {
 	values [len(frameStatistics)]float64
 	good   bool
+	frames int
 }
 
 // statistic finds a figure of a file that was read.
@@ -98,7 +99,7 @@ func (l *loader) frameFileOf(path string, read map[string]frameFile, wrongName f
 	case len(findings) > 0:
 		l.findings = append(l.findings, findings...)
 	default:
-		f.good = true
+		f.good, f.frames = true, len(times)
 		for i, name := range frameStatistics {
 			v, ok := FrameStatistic(name, times)
 			f.values[i] = v
@@ -125,6 +126,7 @@ func (r *rows) addFrames(reading Reading, w *Workload, column int, text string) 
 	if !ok {
 		return
 	}
+	r.frames.few(r.loader, path, f, w)
 	raw, _ := f.statistic(w.FrameTimes)
 	v, ok := w.RawUnit.Convert(raw, w.Unit)
 	if !ok {

@@ -267,8 +267,8 @@ func (in *inquiry) holdBack(f *schema.Finding) {
 		return
 	}
 	var names []string
-	for _, id := range f.Configurations {
-		if c := in.p.Configuration(id); c != nil && len(in.s.beyond[c.Index]) > 0 && !slices.Contains(names, id) {
+	for c, list := range in.s.beyond {
+		if id := in.configurationID(c); len(list) > 0 && slices.Contains(f.Configurations, id) {
 			names = append(names, id)
 		}
 	}

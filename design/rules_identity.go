@@ -290,6 +290,7 @@ func (in *inquiry) beyond(f int) {
 		side           string
 		bound          float64
 		configurations []string
+		indices        []int
 	}
 	var list []excess
 	for c, configuration := range in.p.Configurations {
@@ -319,6 +320,7 @@ func (in *inquiry) beyond(f int) {
 				list = append(list, e)
 			}
 			list[at].configurations = append(list[at].configurations, configuration.ID)
+			list[at].indices = append(list[at].indices, c)
 		}
 	}
 	source := ""
@@ -327,6 +329,7 @@ func (in *inquiry) beyond(f int) {
 	}
 	for _, e := range list {
 		finding := schema.Finding{Place: e.place, Factors: []string{factor.ID}, Configurations: e.configurations,
+			Questions: in.questionsWith(e.indices...), // whose answers must not be called clean without a word
 			Message: fmt.Sprintf("%s is %s in %s%s, %s the maker's limit of %s%s", factor.ID, e.value, quoted(e.configurations), e.how, e.side,
 				withUnit(e.bound, factor.Unit), source),
 			Remedy: "keep within the maker's data; parts beyond them may fail, and with mains, heat or batteries people may come to harm"}

@@ -86,6 +86,7 @@ func (r *Report) lookAlikes() (Insight, bool) {
 		if p.priced {
 			saving = r.money(p.saving)
 		}
+		i.beside = append(i.beside, p.b)
 		i.row(p.a, r.label(p.a), r.label(p.b), p.figure.Text, p.figure.Range, saving, strings.Join(r.moved(p.a, p.b), ", "))
 	}
 	return i, true
@@ -125,6 +126,7 @@ func (r *Report) crossovers() (Insight, bool) {
 		if n == mostRows {
 			break
 		}
+		i.beside = append(i.beside, x.b)
 		i.row(x.a, r.label(x.a), k.say.Say("answer.on-workload", "workload", name(x.here), "effect", k.relative(x.b, x.a, x.here).Text),
 			r.label(x.b), k.say.Say("answer.on-workload", "workload", name(x.there), "effect", k.relative(x.a, x.b, x.there).Text), strings.Join(r.moved(x.a, x.b), ", "))
 	}

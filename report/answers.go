@@ -67,6 +67,7 @@ func (in *inquiry) answer() {
 	}
 	in.fillModel()
 	in.write()
+	in.cautionPairs()
 	in.barred()
 }
 

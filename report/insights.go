@@ -29,6 +29,10 @@ func (r *Report) fillInsights() {
 	r.Insights = append(r.Insights, r.perWatt()...)
 	r.Insights = append(r.Insights, r.energy()...)
 	r.Insights = append(r.Insights, r.clockForClock()...)
+	for n := range r.Insights {
+		i := &r.Insights[n]
+		i.Sentence.Text = r.withCautions(i.Sentence.Text, append(slices.Clone(i.RowConfigurations), i.beside...)...)
+	}
 }
 
 func (r *Report) insight(kind, link, text string, header ...string) Insight {
@@ -228,7 +232,7 @@ func (r *Report) targets() []Insight {
 				text += " " + k.say.Say("insight.target.narrow")
 			}
 		} else if best := workload.Order[0].Configuration; true {
-			text += " " + k.say.Say("insight.target.nearest", "configuration", r.name(best), "value", k.ranged(r.Cells[best][w].Centre))
+			text = r.withCautions(text+" "+k.say.Say("insight.target.nearest", "configuration", r.name(best), "value", k.ranged(r.Cells[best][w].Centre)), best)
 		}
 		i := r.insight("target", link, text, "configuration", "value", "cost")
 		for n, c := range reached {

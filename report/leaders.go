@@ -14,9 +14,11 @@ func (r *Report) compositeSentence(c *Composite) Sentence {
 		return Sentence{}
 	}
 	var tied []string
+	var named []int // those that the sentence names
 	for _, o := range c.Order {
 		if o.Rank == 1 {
 			tied = append(tied, r.name(o.Configuration))
+			named = append(named, o.Configuration)
 		}
 	}
 	best := c.Rows[c.Order[0].Configuration].Figure
@@ -33,11 +35,13 @@ func (r *Report) compositeSentence(c *Composite) Sentence {
 	text := k.say.Say(key, gaps...)
 	switch {
 	case len(tied) > 4:
+		named = named[:1]
 		text = k.say.Say("composite.tied-many", "text", text, "n", strconv.Itoa(len(tied)-1))
 	case len(tied) > 1:
 		text = k.say.Say("composite.tied", append(gaps, "text", text)...)
 	}
-	return Sentence{text, "index.html#relative"}
+	named = append(named, r.Baseline)
+	return Sentence{r.withCautions(text, named...), "index.html#relative"}
 }
 
 // workloadSentences say who leads, what failed and how the target stands.
@@ -48,9 +52,11 @@ func (r *Report) workloadSentences(w *Workload) []Sentence {
 	link := w.Page + "#table"
 	if len(w.Order) > 1 {
 		var tied []string
+		var named []int // those that the sentence names
 		for _, o := range w.Order {
 			if o.Rank == 1 {
 				tied = append(tied, label(o.Configuration))
+				named = append(named, o.Configuration)
 			}
 		}
 		best := w.Order[0].Configuration
@@ -60,9 +66,10 @@ func (r *Report) workloadSentences(w *Workload) []Sentence {
 			key = "workload.best-tied"
 		}
 		if len(tied) > 5 {
-			key = "workload.best-tied-many"
+			key, named = "workload.best-tied-many", named[:1]
 		}
-		out = append(out, Sentence{k.say.Say(key, "best", tied[0], "value", value, "others", joinWords(k.say, tied[1:]), "n", strconv.Itoa(len(tied)-1)), link})
+		text := k.say.Say(key, "best", tied[0], "value", value, "others", joinWords(k.say, tied[1:]), "n", strconv.Itoa(len(tied)-1))
+		out = append(out, Sentence{r.withCautions(text, named...), link})
 	}
 	for _, c := range w.Failures {
 		out = append(out, Sentence{k.say.Say("workload.failed", "configuration", label(c), "outcome", r.Cells[c][w.Index].Centre.Text), link})
@@ -84,7 +91,7 @@ func (r *Report) targetSentence(w *Workload) string {
 	case n == of:
 		return r.work.say.Say("workload.target.all", "target", w.TargetText)
 	case n <= 4:
-		return r.work.say.Say("workload.target.some", "target", w.TargetText, "names", joinWords(r.work.say, r.names(w.TargetReached)))
+		return r.withCautions(r.work.say.Say("workload.target.some", "target", w.TargetText, "names", joinWords(r.work.say, r.names(w.TargetReached))), w.TargetReached...)
 	}
 	return r.work.say.Say("workload.target.count", "target", w.TargetText, "n", strconv.Itoa(n), "of", strconv.Itoa(of))
 }

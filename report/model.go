@@ -444,6 +444,8 @@ type Insight struct {
 	Rows   [][]string
 	// Rows' configurations, to link; −1 where a row is none.
 	RowConfigurations []int
+	// beside lists configurations that are named without a row of their own.
+	beside []int
 }
 
 // Session is a stretch of bench work as shown.

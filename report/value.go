@@ -166,6 +166,7 @@ func (r *Report) perWatt() []Insight {
 		}
 		i := r.insight("per-watt", "index.html#insights", k.say.Say(key, "workload", workload.Label, "configuration", r.name(best.c),
 			"effect", k.ranged(best.figure), "baseline", r.name(r.Baseline)), "configuration", "per-watt", "interval")
+		i.beside = append(i.beside, r.Baseline)
 		for n, row := range list {
 			if n == 2*mostRows {
 				break
@@ -256,6 +257,7 @@ func (r *Report) clockForClock() []Insight {
 		i := r.insight("clock-for-clock", "index.html#insights", k.say.Say("insight.clock-for-clock.best", "factor", factor.Label,
 			"best", r.name(best.c), "best-effect", k.ranged(best.figure), "worst", r.name(worst.c), "worst-effect", k.ranged(worst.figure),
 			"baseline", r.name(r.Baseline)), "configuration", "clock", "performance", "per-clock", "interval")
+		i.beside = append(i.beside, r.Baseline)
 		for n, row := range list {
 			if n == 2*mostRows {
 				break

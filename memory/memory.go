@@ -6,22 +6,24 @@
 package memory
 
 import (
+	"math"
 	"os"
 	"runtime"
 	"runtime/debug"
 	"runtime/metrics"
+	"sync"
 )
 
 // leastRoom is how much memory a command may take before garbage is collected
 // more often.
 const leastRoom = 350 << 20
 
-// Tune trades memory for time, once, before anything else is done: a command lives for a moment, so collecting
-// garbage often is work for nothing. Where much is in use that turns round, since
-// fresh memory costs more than memory that is used again; and a bound keeps large
-// reports within memory. Whoever sets GOGC or GOMEMLIMIT has the last word.
+// Tune trades memory for time, once, before anything else is done: a command
+// lives for a moment, so collecting garbage often is work for nothing. Where
+// much is in use that turns round, since fresh memory costs more than memory
+// that is used again; and a bound keeps large reports within memory. Whoever
+// sets GOGC or GOMEMLIMIT has the last word.
 func Tune() {
-	useLargePages()
 	ownPercent, ownLimit := os.Getenv("GOGC") != "", os.Getenv("GOMEMLIMIT") != ""
 	if !ownPercent {
 		debug.SetGCPercent(percentFor(0))
@@ -39,6 +41,21 @@ func Tune() {
 		}
 	})
 }
+
+const (
+	// leastExpected is what a small report takes, and perByte about how many
+	// bytes a report takes for each byte of its result files.
+	leastExpected = 96 << 20
+	perByte       = 80
+)
+
+// Expect makes ready for a folder with so many bytes of result files, before it
+// is read. The first call counts.
+func Expect(results int64) {
+	expected.Do(func() { useLargePages(max(leastExpected, min(results, math.MaxInt64/perByte)*perByte)) })
+}
+
+var expected sync.Once
 
 // percentFor gives how much garbage may gather, in per cent of what is in use:
 // four times as much in a small report, and in a large one about half as much

@@ -19,10 +19,11 @@ const (
 // useLargePages has the heap grow into memory for which the kernel was asked to
 // use large pages: a command that lives for a moment spends up to a third of it
 // waiting for its memory to be made available, page by page. To that end room is
-// taken, marked and given back to the heap unused. It is advice; where it is not
-// taken, nothing changes.
-func useLargePages() {
-	n := largeRoom(mostRoom)
+// taken, marked and given back to the heap unused. That takes longer the more is
+// taken, so it is what is expected to be needed. It is advice; where it is not
+// followed, nothing changes.
+func useLargePages(expected int64) {
+	n := largeRoom(min(expected, mostRoom))
 	if n == 0 {
 		return
 	}
@@ -42,7 +43,7 @@ func useLargePages() {
 // most so many bytes: a quarter of the machine's memory, which the kernel grants
 // without counting it, and nothing where a limit on addresses or strict
 // accounting stands against it.
-func largeRoom(most int) int {
+func largeRoom(most int64) int {
 	if unsafe.Sizeof(uintptr(0)) < 8 {
 		return 0 // addresses themselves are scarce
 	}

@@ -27,7 +27,7 @@ func TestLargePagesTakeNoMemory(t *testing.T) {
 		t.Skip("memory is limited here, so that no room is taken")
 	}
 	before := resident(t)
-	useLargePages()
+	useLargePages(mostRoom)
 	if more := resident(t) - before; more > 32<<20 {
 		t.Errorf("%d MB more are in use", more>>20)
 	}

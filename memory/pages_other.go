@@ -3,4 +3,4 @@
 package memory
 
 // useLargePages does nothing where the system decides by itself.
-func useLargePages() {}
+func useLargePages(int64) {}

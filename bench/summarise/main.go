@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 	"runtime"
 	"strconv"
 	"sync"
@@ -25,6 +26,9 @@ func main() {
 		os.Exit(2)
 	}
 	memory.Tune()
+	if info, err := os.Stat(filepath.Join(os.Args[1], "results", "all.csv")); err == nil {
+		memory.Expect(info.Size()) // as a command does
+	}
 	folder, findings := schema.Read(os.DirFS(os.Args[1]))
 	p, more := project.Load(folder)
 	for _, f := range append(findings, more...) {

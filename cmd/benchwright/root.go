@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"benchwright/edition"
+	"benchwright/memory"
 	"benchwright/sample-project"
 	"benchwright/schema"
 )
@@ -133,6 +134,7 @@ func cause(err error) error {
 func open(t *terminal, s *source) *edition.Edition {
 	t.step("reading " + s.name + " …")
 	defer t.step("")
+	memory.Expect(resultBytes(s.FS))
 	return edition.Open(s.FS)
 }
 
@@ -140,7 +142,26 @@ func open(t *terminal, s *source) *edition.Edition {
 func openToReport(t *terminal, s *source) *edition.Edition {
 	t.step("reading " + s.name + " …")
 	defer t.step("")
+	memory.Expect(resultBytes(s.FS))
 	return edition.OpenToReport(s.FS)
+}
+
+// resultBytes is how much there is to read, of a report or a shelf of them; what
+// cannot be looked at counts nothing here, and is reported when it is read.
+func resultBytes(fsys fs.FS) (n int64) {
+	folders, _ := fs.Glob(fsys, "*/results")
+	for _, dir := range append(folders, "results") {
+		_ = fs.WalkDir(fsys, dir, func(_ string, e fs.DirEntry, err error) error {
+			if err != nil || e.IsDir() {
+				return nil
+			}
+			if info, err := e.Info(); err == nil {
+				n += info.Size()
+			}
+			return nil
+		})
+	}
+	return n
 }
 
 // folderArg is the usual rule for a command on one folder.

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"benchwright/design"
+	"benchwright/memory"
 	"benchwright/render/site"
 	"benchwright/schema"
 	"benchwright/shelf"
@@ -17,6 +18,7 @@ import (
 func openShelf(t *terminal, s *source) *shelf.Shelf {
 	t.step("reading " + s.name + " …")
 	defer t.step("")
+	memory.Expect(resultBytes(s.FS))
 	return shelf.Open(s.FS)
 }
 

@@ -170,3 +170,45 @@ func TestExcessAtARemove(t *testing.T) {
 		t.Errorf("%v", list)
 	}
 }
+
+// A plan without visits says what is missing, and offers more rounds only where
+// there is a pair to run within the limits.
+func TestPlanWithoutVisitsSaysWhatIsMissing(t *testing.T) {
+	tests := []struct {
+		name, to string
+		hot      bool // the pair beyond the limit is there
+		baseline bool // and is the baseline
+		read     int
+		want     string
+	}{
+		{name: "no pair", to: "3800", want: "the configurations named above come first"},
+		{name: "no pair within the limit", to: "4400", want: "more rounds would not bring it"},
+		{name: "a pair beyond the limit", to: "4400", hot: true, want: "more rounds would not bring it"},
+		{name: "all read", to: "small", read: 3, want: "--rounds 4 would ask for one more repeat"},
+		{name: "the baseline beyond", to: "small", hot: true, baseline: true, want: ""},
+	}
+	for _, test := range tests {
+		b := clockBench()
+		b.configuration("basis", "clock=3200", "voltage=1.1", "cooler=small")
+		b.configuration("large", "clock=3200", "voltage=1.1", "cooler=large")
+		if test.hot {
+			b.configuration("hot", "clock=4400", "voltage=1.38", "cooler=small")
+		}
+		if test.baseline {
+			b.p.Baseline = b.config("hot")
+		}
+		if test.to == "small" {
+			b.question("asked", "cooler", "large", "small")
+		} else {
+			b.question("asked", "clock", "3200", test.to)
+		}
+		for range test.read {
+			b.read("basis", 0, 0, 5)
+			b.read("large", 0, 0, 5)
+		}
+		p := NewSpace(b.p).Plan(PlanOptions{})
+		if idle := p.Idle(); len(p.Visits) > 0 || test.want == "" != (idle == "") || !strings.Contains(idle, test.want) {
+			t.Errorf("%s: %d visits, %q", test.name, len(p.Visits), idle)
+		}
+	}
+}

@@ -65,6 +65,9 @@ type Plan struct {
 	Summary  []string `json:"summary"`
 	Cautions []string `json:"cautions"`
 	Remarks  []string `json:"remarks"`
+
+	// halted: there would be runs, but the baseline lies beyond a limit.
+	halted bool
 }
 
 // Minutes of the whole session.
@@ -165,6 +168,7 @@ func (s *Space) Plan(o PlanOptions) Plan {
 		pl.leave(&p, fits)
 		pl.remark(&p)
 	}
+	p.halted = d.noBaseline
 	s.limitText(&p, d)
 	return p
 }

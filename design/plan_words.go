@@ -279,6 +279,26 @@ func (pl *planner) caution(p *Plan) {
 	}
 }
 
+// Idle says why a plan has no visits, when time is not the reason. More rounds
+// are offered only where they would bring any.
+func (p *Plan) Idle() string {
+	if len(p.Visits) > 0 || len(p.Left) > 0 || p.halted {
+		return ""
+	}
+	within, first := false, false
+	for _, w := range p.Wants {
+		within = within || w.within
+		first = first || len(w.Configurations) > 0
+	}
+	switch {
+	case within:
+		return fmt.Sprintf("no run is due; --rounds %d would ask for one more repeat of each reading", p.Repeats+1)
+	case first:
+		return "no run is due: no question has a matched pair to run yet, and the configurations named above come first; write them into configurations and plan again"
+	}
+	return "no run is due: there is no matched pair to run; what is missing stands above, and more rounds would not bring it"
+}
+
 // limitText says once which configurations a plan leaves out for the sake of a
 // maker's limit.
 func (s *Space) limitText(p *Plan, d demand) {

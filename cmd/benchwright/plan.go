@@ -29,9 +29,10 @@ func planCommand(t *terminal) *cobra.Command {
 		Short: "Say what to run next, and in which order",
 		Long: `Plan says which readings the questions still lack and which configurations
 they need first, and puts the runs of one session in order: from the baseline
-through every configuration and back, round by round, so that no repeats stand
-in one block and no studied factor goes with time. The same seed gives the same
-order. --order shortest swaps as little as possible, and says what that costs.
+through every configuration that a question needs and back, round by round, so
+that no repeats stand in one block and no studied factor goes with time. The same
+seed gives the same order. --order shortest swaps as little as possible, and says
+what that costs. A configuration beyond a maker's limit is left out, by name.
 
 --format csv is a result file with empty values: fill it in and put it under
 results/, or read it in with benchwright record --from.`,
@@ -120,8 +121,8 @@ func writeTable(t *terminal, e *edition.Edition, p *design.Plan) error {
 	if err := w.WriteAll(append([][]string{header}, rows...)); err != nil {
 		return fmt.Errorf("writing the table: %w", err)
 	}
-	if len(rows) == 0 && len(p.Left) == 0 {
-		t.say("no run is due; --rounds %d would ask for one more repeat of each reading", p.Repeats+1)
+	if idle := p.Idle(); idle != "" {
+		t.say("%s", t.wrap("", idle))
 	}
 	for _, text := range p.Remarks {
 		t.say("%s", t.wrap("", text))
@@ -160,8 +161,8 @@ func printPlan(t *terminal, p *design.Plan) {
 		printVisits(t, p)
 	}
 	remarks := p.Remarks
-	if len(p.Visits) == 0 && len(p.Left) == 0 {
-		remarks = append(remarks, "no run is due; --rounds "+strconv.Itoa(p.Repeats+1)+" would ask for one more repeat of each reading")
+	if idle := p.Idle(); idle != "" {
+		remarks = append(remarks, idle)
 	}
 	if len(remarks) > 0 {
 		fmt.Fprintln(t.out)

@@ -30,9 +30,10 @@ func planCommand(t *terminal) *cobra.Command {
 		Long: `Plan says which readings the questions still lack and which configurations
 they need first, and puts the runs of one session in order: from the baseline
 through every configuration that a question needs and back, round by round, so
-that no repeats stand in one block and no studied factor goes with time. The same
-seed gives the same order. --order shortest swaps as little as possible, and says
-what that costs. A configuration beyond a maker's limit is left out, by name.
+that no repeats stand in one block and no studied factor goes with time. The
+same seed gives the same order. --order shortest swaps as little as possible,
+and says what that costs. A configuration beyond a maker's limit is left out, by
+name.
 
 --format csv is a result file with empty values: fill it in and put it under
 results/, or read it in with benchwright record --from.`,

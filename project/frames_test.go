@@ -101,7 +101,7 @@ func TestFrameTimesFaults(t *testing.T) {
 		{"\xff\xfe1\x006\x00\n\x00", "frames/a.csv:1:1", "a NUL character"},
 		{good + strings.Repeat("16,7\n", 900), "frames/a.csv:41:1", `"16,7" has a decimal comma, and so it is in 899 more lines`},
 		{good + "1;16.7\n", "frames/a.csv:41:1", `"1;16.7" holds 2 numbers`},
-		{good + strings.Repeat("x", 5000), "frames/a.csv:41:1", `xxx…" is not a frame time`},
+		{good + strings.Repeat("q", 5000), "frames/a.csv:41:1", `qqq…" is not a frame time`},
 		{"heading\n", "frames/a.csv", "holds no frame time"},
 	} {
 		folder := base(t)

@@ -160,10 +160,18 @@ func studentUpperQuantile(tail, df float64) (float64, error) {
 		if q == 0 || f == 0 || !finite(t) {
 			return 0, fmt.Errorf("Student quantile for a tail of %v with %v degrees of freedom: %w", tail, df, ErrRange)
 		}
-		var step float64
-		if tail > 0.25 {
-			step = (q - tail) / f
-		} else {
+		u := (q - tail) / f
+		// The quantile's series in u, of which psi and bend are the coefficients:
+		// −f′/f, and its derivative by t. What is left out goes as u⁴, so that near
+		// by one step reaches the last digit.
+		psi := (df + 1) * t / (df + t*t)
+		if a := math.Abs(u); a <= 5e-5*t && a*psi <= 5e-5 {
+			bend := (df + 1) * (df - t*t) / ((df + t*t) * (df + t*t))
+			t += u * (1 + u*(psi/2+u*(bend+2*psi*psi)/6))
+			break
+		}
+		step := u
+		if tail <= 0.25 {
 			// log q is nearly linear in log t far out and in t near by.
 			step = math.Log(q/tail) * q / f
 			if u := step / t; math.Abs(u) > 0.1 {
@@ -174,9 +182,6 @@ func studentUpperQuantile(tail, df float64) (float64, error) {
 			step = -t / 2
 		}
 		t += step
-		if math.Abs(step) <= 2e-16*t {
-			break
-		}
 	}
 	return inRange("Student quantile", t)
 }

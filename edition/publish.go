@@ -122,22 +122,28 @@ func (e *Edition) layOut(r *report.Report, history data.History, o PublishOption
 	if take != nil {
 		take = pictures.take
 	}
-	taken, listed, err := data.Files(r, e.Folder, data.Options{
-		Version: o.Version, Theme: theme.Name, BaseAddress: base, History: history, Elsewhere: e.shown, Template: record.ViewerTemplate(e.Project),
-		Shelf: o.Shelf, Take: take,
+	// The pages are many and the data are large: they are made side by side, and
+	// the few pages that list the data wait for it.
+	var taken []site.File
+	files := sync.OnceValues(func() (listed []data.Listed, err error) {
+		taken, listed, err = data.Files(r, e.Folder, data.Options{
+			Version: o.Version, Theme: theme.Name, BaseAddress: base, History: history, Elsewhere: e.shown, Template: record.ViewerTemplate(e.Project),
+			Shelf: o.Shelf, Take: take,
+		})
+		return listed, err
 	})
+	var wait sync.WaitGroup
+	wait.Go(func() { _, _ = files() })
+	pages, err := render.Site(r, theme, render.Options{Folder: e.Folder.FS, BaseAddress: base, Shelf: o.Shelf, Data: files, Take: take})
+	wait.Wait()
 	if err != nil {
 		return nil, nil, err
 	}
-	pages, err := render.Site(r, theme, render.Options{Folder: e.Folder.FS, BaseAddress: base, Shelf: o.Shelf, Data: listed, Take: take})
-	if err != nil {
-		return nil, nil, err
-	}
-	files := slices.Concat(pages, taken)
-	for _, f := range files {
+	all := slices.Concat(pages, taken)
+	for _, f := range all {
 		pictures.see(f)
 	}
-	return files, theme, e.complete(pictures.sums)
+	return all, theme, e.complete(pictures.sums)
 }
 
 // shown says that a picture of the folder stands in the site under its own

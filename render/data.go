@@ -19,13 +19,25 @@ type Data struct {
 	Cite   string        `doc:"how to cite the report"`
 }
 
+// listed gives the files of the data, as soon as they are known.
+func (s *site) listed() ([]data.Listed, error) {
+	if s.o.Data == nil {
+		return nil, nil
+	}
+	return s.o.Data()
+}
+
 func (s *site) dataPage() ([]File, error) {
+	listed, err := s.listed()
+	if err != nil {
+		return nil, err
+	}
 	p := Data{Page: s.page("data", "data.html", s.book.Say("data.title"), s.book.Say("data.description", "report", s.r.Project.Title))}
 	p.Rights = s.r.Project.Licence
 	p.Cite = data.Citation(s.r, s.base)
 	p.Check = s.book.Say("data.check")
 	var made, given []data.Listed
-	for _, f := range s.o.Data {
+	for _, f := range listed {
 		if strings.HasPrefix(f.Path, data.Inputs) {
 			given = append(given, f)
 		} else {
@@ -34,11 +46,11 @@ func (s *site) dataPage() ([]File, error) {
 	}
 	p.Files = s.filesTable(&p.Page, "data-table", "table.files.caption", made)
 	p.Folder = s.filesTable(&p.Page, "folder-table", "table.folder.caption", given)
-	if len(s.o.Data) > 0 {
+	if len(listed) > 0 {
 		m := &markup{}
 		m.raw(`<script type="application/ld+json">`)
 		// Dataset writes <, > and & as escapes, so that nothing in it ends the script.
-		m.b = append(m.b, data.Dataset(s.r, s.o.Data, s.base)...)
+		m.b = append(m.b, data.Dataset(s.r, listed, s.base)...)
 		p.Linked = finished(string(m.raw(`</script>`).b))
 	}
 	return s.fill("data", "data.html", &p)

@@ -46,7 +46,7 @@ func sampleSite(t testing.TB, theme string) []File {
 	if err != nil {
 		t.Fatal(err)
 	}
-	files, err := Site(r, th, Options{Folder: sampleproject.Files(), Data: list})
+	files, err := Site(r, th, Options{Folder: sampleproject.Files(), Data: func() ([]data.Listed, error) { return list, nil }})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -27,8 +27,10 @@ type Options struct {
 	// Folder is the project folder, for photographs; nil publishes none.
 	Folder fs.FS
 	// Data lists the files that package data made of the same report, for those
-	// who want to take them away; whoever made them publishes them.
-	Data []data.Listed
+	// who want to take them away; whoever made them publishes them. It is called
+	// from several goroutines, when the other pages are under way, and may wait
+	// until they are made; its error is Site's. nil lists none.
+	Data func() ([]data.Listed, error)
 	// BaseAddress overrides the report's own, with a closing slash.
 	BaseAddress string
 	// Shelf: the site stands in a folder of a shelf's site, and every page leads
@@ -84,8 +86,7 @@ func Site(r *report.Report, theme *themes.Theme, o Options) ([]File, error) {
 	s.rules = s.usedRules()
 	s.places = placesOf(r)
 
-	jobs := append(s.jobs(), func() ([]File, error) { return s.assets(), nil }, func() ([]File, error) { return s.media(), nil })
-	built, err := s.inParallel(jobs)
+	built, err := s.inParallel(s.jobs())
 	if err != nil {
 		return nil, err
 	}
@@ -126,17 +127,19 @@ func (s *site) hand(files []File) error {
 // job builds one or a few files.
 type job func() ([]File, error)
 
-// jobs lists everything that is built, a page each.
+// jobs lists everything that is built, a page each: what takes longest first, so
+// that no core is left with it at the end, and last what waits for others.
 func (s *site) jobs() []job {
-	jobs := []job{s.overview, s.comparePage, s.yoursPage, s.methodPage, s.dataPage, s.changesPage, s.feed, s.card, s.figures}
+	jobs := []job{s.overview, s.comparePage, s.methodPage, s.changesPage, s.feed, s.card, s.figures,
+		func() ([]File, error) { return s.assets(), nil }, func() ([]File, error) { return s.media(), nil }}
+	for i := range s.r.Workloads {
+		jobs = append(jobs, func() ([]File, error) { return s.workloadPage(i) })
+	}
 	for i := range s.r.Questions {
 		jobs = append(jobs, func() ([]File, error) { return s.questionPage(i) })
 	}
 	for i := range s.r.Configurations {
 		jobs = append(jobs, func() ([]File, error) { return s.configurationPage(i) })
-	}
-	for i := range s.r.Workloads {
-		jobs = append(jobs, func() ([]File, error) { return s.workloadPage(i) })
 	}
 	for i := range s.r.Notes {
 		jobs = append(jobs, func() ([]File, error) { return s.notePage(i) })
@@ -144,17 +147,18 @@ func (s *site) jobs() []job {
 	for _, name := range s.rules {
 		jobs = append(jobs, func() ([]File, error) { return s.rulePage(name) })
 	}
-	return jobs
+	return append(jobs, s.yoursPage, s.dataPage)
 }
 
-// inParallel runs the jobs on every core and gives what they made in the order
-// of the jobs; of several errors the first in that order.
+// inParallel runs the jobs on every core, twice as many at once as there are
+// cores, since whoever takes a file may wait for the disk. It gives what they made
+// in the order of the jobs; of several errors the first in that order.
 func (s *site) inParallel(jobs []job) ([][]File, error) {
 	out := make([][]File, len(jobs))
 	errs := make([]error, len(jobs))
 	var next atomic.Int64
 	var wait sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(jobs)) {
+	for range min(2*runtime.GOMAXPROCS(0), len(jobs)) {
 		wait.Go(func() {
 			for {
 				i := int(next.Add(1)) - 1

@@ -37,12 +37,16 @@ type FormRow struct {
 }
 
 func (s *site) yoursPage() ([]File, error) {
+	listed, err := s.listed()
+	if err != nil {
+		return nil, err
+	}
 	p := Yours{Page: s.page("yours", "yours.html", s.book.Say("yours.title"), s.book.Say("yours.description", "report", s.r.Project.Title))}
 	p.Scripts = []string{"figures.js", "figures.data.js", "page.js", "yours.js"}
 	if s.r.Baseline < len(s.r.Configurations) {
 		p.Baseline = s.label(s.r.Baseline)
 	}
-	if slices.ContainsFunc(s.o.Data, func(f data.Listed) bool { return f.Path == data.TemplateFile }) {
+	if slices.ContainsFunc(listed, func(f data.Listed) bool { return f.Path == data.TemplateFile }) {
 		p.Template = data.TemplateFile
 	}
 	for w := range s.r.Workloads {

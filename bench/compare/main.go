@@ -30,11 +30,20 @@ func main() {
 
 // bench holds the programs and the inputs.
 type bench struct {
-	dir  string
-	runs int
+	dir   string
+	runs  int
+	taken int // fresh folders given out
 }
 
 func (b *bench) path(name string) string { return filepath.Join(b.dir, name) }
+
+// fresh gives the path of a folder that is not there yet. What is to be written
+// whole goes into one, and nothing is removed before the end: a file system may
+// take several times as long to make files soon after others were removed.
+func (b *bench) fresh() string {
+	b.taken++
+	return b.path(fmt.Sprintf("fresh-%d", b.taken))
+}
 
 func all(runs int, quick bool) error {
 	dir, err := os.MkdirTemp("", "benchwright-bench-")
@@ -42,7 +51,7 @@ func all(runs int, quick bool) error {
 		return err
 	}
 	defer os.RemoveAll(dir)
-	b := &bench{dir, runs}
+	b := &bench{dir: dir, runs: runs}
 	for name, pkg := range map[string]string{"benchwright": "./cmd/benchwright", "generate": "./bench/generate", "summarise": "./bench/summarise"} {
 		if out, err := exec.Command("go", "build", "-o", b.path(name), pkg).CombinedOutput(); err != nil {
 			return fmt.Errorf("building %s: %w\n%s", pkg, err, out)
@@ -168,16 +177,16 @@ func (b *bench) sample() error {
 	return b.again("the sample", folder, site, filepath.Join(folder, "results", "first-day.csv"), line)
 }
 
+// whole publishes a folder to where nothing was.
+func (b *bench) whole(folder string) (measured, error) {
+	return run(b.path("benchwright"), "publish", folder, "--out", b.fresh())
+}
+
 // again: publishing on top of a site, with one reading more and with nothing
 // new, against publishing the whole.
 func (b *bench) again(what, folder, site, results string, line func(n int) string) error {
 	publish := func() (measured, error) { return run(b.path("benchwright"), "publish", folder, "--out", site) }
-	whole := func() (measured, error) {
-		if err := os.RemoveAll(site); err != nil {
-			return measured{}, err
-		}
-		return publish()
-	}
+	whole := func() (measured, error) { return b.whole(folder) }
 	n := 900
 	err := b.against("Publishing "+what+" again, with one reading more",
 		"one reading added", func() (measured, error) {
@@ -207,29 +216,20 @@ func (b *bench) again(what, folder, site, results string, line func(n int) strin
 // large: a site of a thousand configurations, against tar unpacking the same
 // files; then the same again.
 func (b *bench) large(configurations, workloads, repeats int) error {
-	folder, site, archive, unpacked := b.path("large"), b.path("large-site"), b.path("large.tar"), b.path("unpacked")
+	folder, site, archive := b.path("large"), b.path("large-site"), b.path("large.tar")
 	if err := b.generate(folder, configurations, workloads, repeats); err != nil {
 		return err
 	}
-	publish := func() (measured, error) { return run(b.path("benchwright"), "publish", folder, "--out", site) }
-	if _, err := publish(); err != nil {
+	if _, err := run(b.path("benchwright"), "publish", folder, "--out", site); err != nil {
 		return err
 	}
 	if _, err := run("tar", "cf", archive, "-C", site, "."); err != nil {
 		return err
 	}
-	whole := func() (measured, error) {
-		if err := os.RemoveAll(site); err != nil {
-			return measured{}, err
-		}
-		return publish()
-	}
 	err := b.against(fmt.Sprintf("%d configurations × %d workloads × %d repeats", configurations, workloads, repeats),
-		"publish", whole,
+		"publish", func() (measured, error) { return b.whole(folder) },
 		"tar x", func() (measured, error) {
-			if err := os.RemoveAll(unpacked); err != nil {
-				return measured{}, err
-			}
+			unpacked := b.fresh()
 			if err := os.Mkdir(unpacked, 0o755); err != nil {
 				return measured{}, err
 			}
@@ -247,14 +247,11 @@ func (b *bench) growth(sizes []int) error {
 	fmt.Println("Growth: publishing, by number of readings (20 workloads, 5 repeats)")
 	fmt.Printf("  %10s  %10s  %10s  %10s  %16s  %15s\n", "readings", "wall s", "cpu s", "peak MB", "cpu µs/reading", "peak KB/reading")
 	for _, n := range sizes {
-		folder, site := b.path(fmt.Sprintf("growth-%d", n)), b.path("growth-site")
+		folder := b.path(fmt.Sprintf("growth-%d", n))
 		if err := b.generate(folder, max(2, n/100), 20, 5); err != nil {
 			return err
 		}
-		if err := os.RemoveAll(site); err != nil {
-			return err
-		}
-		m, err := run(b.path("benchwright"), "publish", folder, "--out", site)
+		m, err := b.whole(folder)
 		if err != nil {
 			return err
 		}

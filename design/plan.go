@@ -182,7 +182,7 @@ type planner struct {
 	session        int
 	configurations []int // into Project.Configurations
 	need           [][]int
-	units          [][]int
+	units          []unit
 	failed         func(configuration, workload int) bool
 	joined         map[int][][]int
 	alongside      []int
@@ -209,8 +209,8 @@ func (s *Space) newPlanner(d demand, o PlanOptions) *planner {
 }
 
 // fit finds the most that the time allows: all rounds, then fewer rounds of
-// everything, then one round of the first questions' pairs. It is false when
-// not even one pair fits.
+// everything, then one round of the first questions' pairs, then the first pair
+// that fits by itself. It is false when not even one pair fits.
 func (pl *planner) fit() (*schedule, bool) {
 	whole := pl.schedule(pl.need, pl.o.Order)
 	enough := func(c *schedule) bool {
@@ -236,23 +236,47 @@ func (pl *planner) fit() (*schedule, bool) {
 	if best != nil {
 		return best, true
 	}
-	largest(1, len(pl.units), pl.pairs)
+	largest(1, len(pl.units), func(n int) [][]int { return pl.pairs(pl.units[:n]) })
 	if best != nil {
 		return best, true
+	}
+	for i := range pl.units {
+		if pl.alone(i) <= pl.o.Minutes+1e-9 {
+			return pl.schedule(pl.pairs(pl.units[i:i+1]), pl.o.Order), true
+		}
 	}
 	return whole, false
 }
 
-// pairs needs the first n pairs once.
-func (pl *planner) pairs(n int) [][]int {
+// alone gives the minutes that a session of one pair takes. Either order of
+// two sides between two visits to the baseline takes the same time, so the
+// order that is found faster will do.
+func (pl *planner) alone(i int) float64 {
+	swaps, work := pl.time(pl.schedule(pl.pairs(pl.units[i:i+1]), Shortest))
+	return swaps + work
+}
+
+// pairs needs each of some pairs once: the workloads that its own question asks
+// about, with what has to be read in the same run, and not what another
+// question wants of the same configuration.
+func (pl *planner) pairs(units []unit) [][]int {
 	once := capped(pl.need, 1)
 	part := make([][]int, len(once))
 	for c := range part {
 		part[c] = make([]int, len(once[c]))
 	}
-	for _, unit := range pl.units[:min(n, len(pl.units))] {
-		for _, c := range unit {
-			part[c] = once[c]
+	for _, u := range units {
+		for _, c := range u.configurations {
+			for _, w := range u.workloads {
+				part[c][w] = once[c][w]
+			}
+			for _, set := range pl.joined[pl.configurations[c]] {
+				if slices.ContainsFunc(set, func(w int) bool { return part[c][w] > 0 }) {
+					for _, w := range set {
+						part[c][w] = once[c][w]
+					}
+				}
+			}
 		}
 	}
 	return part
@@ -356,9 +380,28 @@ func (pl *planner) leave(p *Plan, fits bool) {
 		}
 	}
 	if !fits {
-		swaps, work := pl.time(pl.schedule(pl.pairs(1), pl.o.Order))
-		p.Remarks = append(p.Remarks, fmt.Sprintf("nothing fits into %s: the first pair alone takes %s", duration(pl.o.Minutes), duration(swaps+work)))
+		p.Remarks = append(p.Remarks, pl.nothingFits())
 	}
+}
+
+// nothingFits says how much time the least session needs.
+func (pl *planner) nothingFits() string {
+	least := 0
+	minutes := make([]float64, len(pl.units))
+	for i := range pl.units {
+		if minutes[i] = pl.alone(i); minutes[i] < minutes[least] {
+			least = i
+		}
+	}
+	what := "pair"
+	if len(pl.s.p.Questions) == 0 {
+		what = "configuration"
+	}
+	which := "the first " + what + " alone"
+	if least > 0 {
+		which = "even the shortest " + what + " alone"
+	}
+	return fmt.Sprintf("nothing fits into %s: %s takes %s", available(pl.o.Minutes), which, duration(minutes[least]))
 }
 
 // random gives the source of chance for a session: another session of the same

@@ -52,10 +52,9 @@ type demand struct {
 	configurations []int
 	// need is the number of repeats, by place in configurations and workload.
 	need [][]int
-	// units are sets of configurations (places in configurations) that belong
-	// together, the most important first: pairs that have not been measured,
+	// units are the most important first: pairs that have not been measured,
 	// then the others, each in order of the questions.
-	units  [][]int
+	units  []unit
 	failed func(configuration, workload int) bool
 	// noBaseline: something is due, but the baseline lies beyond a limit.
 	noBaseline bool
@@ -68,6 +67,13 @@ type demand struct {
 	// alongside are the workloads that have their repeats and are read again
 	// only so that a run is whole.
 	alongside []int
+}
+
+// unit is configurations that belong together, most often the two sides of a
+// pair, and what the question wants to be read on them.
+type unit struct {
+	configurations []int // places in demand.configurations
+	workloads      []int
 }
 
 // demand finds what the questions lack: on either side of every matched pair,
@@ -93,7 +99,7 @@ func (s *Space) demand(repeats, session int) demand {
 		}
 		need[c][w] = max(need[c][w], n)
 	}
-	var units, later [][]int
+	var units, later []unit
 	// want collects one configuration into a question's list, and reports
 	// whether it lacks anything.
 	want := func(x *Want, seen map[int]bool, c int, workloads []int) bool {
@@ -158,9 +164,9 @@ func (s *Space) demand(repeats, session int) demand {
 			switch {
 			case !from && !to:
 			case pair.State == Measured:
-				later = append(later, []int{pair.From, pair.To})
+				later = append(later, unit{[]int{pair.From, pair.To}, workloads})
 			default: // what nobody has seen yet comes before one more repeat
-				units = append(units, []int{pair.From, pair.To})
+				units = append(units, unit{[]int{pair.From, pair.To}, workloads})
 			}
 		}
 		x.Text = s.wantText(&x, a, repeats)
@@ -179,7 +185,7 @@ func (s *Space) demand(repeats, session int) demand {
 			}
 			x.within = true
 			if want(&x, seen, c, workloads) {
-				units = append(units, []int{c})
+				units = append(units, unit{[]int{c}, workloads})
 			}
 		}
 		x.Text = s.wantText(&x, Answerability{}, repeats)
@@ -277,7 +283,7 @@ func (s *Space) accompany(x *Want, c, other int, workloads []int, failed func(c,
 
 // gather lists the configurations in need, the baseline first whether or not
 // it is among them, and counts the units in that list.
-func (s *Space) gather(d *demand, need map[int][]int, units [][]int) {
+func (s *Space) gather(d *demand, need map[int][]int, units []unit) {
 	if len(need) == 0 || len(s.p.Configurations) == 0 {
 		return
 	}
@@ -296,14 +302,14 @@ func (s *Space) gather(d *demand, need map[int][]int, units [][]int) {
 			add(c)
 		}
 	}
-	for _, unit := range units {
+	for _, u := range units {
 		var list []int
-		for _, c := range unit {
+		for _, c := range u.configurations {
 			if i, ok := at[c]; ok {
 				list = append(list, i)
 			}
 		}
-		d.units = append(d.units, list)
+		d.units = append(d.units, unit{list, u.workloads})
 	}
 }
 

@@ -21,6 +21,15 @@ func duration(minutes float64) string {
 	return fmt.Sprintf("%d%sh%s%d%smin", hours, nbsp, nbsp, rest, nbsp)
 }
 
+// available writes the time that there is. Unlike a duration it is not rounded
+// up: a session of the minute above does not fit into it.
+func available(minutes float64) string {
+	if minutes != math.Trunc(minutes) {
+		return number(minutes) + nbsp + "min"
+	}
+	return duration(minutes)
+}
+
 // wantText says what one question lacks. Configurations that lack the same are
 // named together.
 func (s *Space) wantText(x *Want, a Answerability, repeats int) []string {
@@ -329,7 +338,7 @@ func (pl *planner) leftText(p *Plan) {
 			byRepeats[l.Repeats] = append(byRepeats[l.Repeats], l.Configuration)
 		}
 	}
-	within := duration(pl.o.Minutes)
+	within := available(pl.o.Minutes)
 	if len(whole) > 0 && len(p.Visits) > 0 {
 		p.Remarks = append(p.Remarks, fmt.Sprintf("not visited within %s: %s", within, quoted(whole)))
 	}

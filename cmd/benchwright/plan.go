@@ -32,8 +32,8 @@ they need first, and puts the runs of one session in order: from the baseline
 through every configuration that a question needs and back, round by round, so
 that no repeats stand in one block and no studied factor goes with time. The
 same seed gives the same order. --order shortest swaps as little as possible,
-and says what that costs. A configuration beyond a maker's limit is left out, by
-name.
+and says what that costs. A configuration beyond a maker's limit is left out,
+and so is one that no question needs; both are named.
 
 --format csv is a result file with empty values: fill it in and put it under
 results/, or read it in with benchwright record --from.`,

@@ -97,7 +97,12 @@ func TestTheTimeThatIsAskedForIsEnough(t *testing.T) {
 			continue
 		}
 		asked++
-		text := strings.Join(least.Remarks, " ")
+		text := ""
+		for _, remark := range least.Remarks {
+			if strings.HasPrefix(remark, "nothing fits") {
+				text = remark
+			}
+		}
 		for minutes := 1; ; minutes++ {
 			p := s.Plan(PlanOptions{Seed: seed, Minutes: float64(minutes)})
 			if len(p.Visits) == 0 && minutes < 1000 {

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"benchwright/project"
 	"benchwright/schema"
 )
 
@@ -288,85 +287,4 @@ func (in *inquiry) sessionIDs(list []int) []string {
 		}
 	}
 	return ids
-}
-
-func baselineOddOneOut() Rule {
-	return Rule{
-		Name: "baseline-odd-one-out", Group: Claims, Severity: schema.Warning,
-		Title: "Nothing can be compared with the baseline fairly",
-		What:  "Every other configuration differs from the baseline in two factors or more, followers and surroundings aside. Looked for when there are two others or more.",
-		Why: "Every figure of relative performance is read against the baseline. When each of them carries a second difference, " +
-			"none of them says what one change is worth.",
-		Remedy: "Choose another configuration as the baseline, or run the baseline again with the setting that all others have.",
-		Source: "common practice, no source",
-		look: func(in *inquiry) {
-			counted := in.s.counted()
-			base := in.p.Baseline
-			if len(counted) < 3 || !slices.Contains(counted, base) {
-				return
-			}
-			for _, c := range counted {
-				if c == base {
-					continue
-				}
-				changes := 0
-				for _, d := range in.s.Between(base, c) {
-					if d.Kind == UnderStudy || d.Kind == Independent {
-						changes++
-					}
-				}
-				if changes < 2 {
-					return
-				}
-			}
-			// Configurations in a bundle that a question allows are there on purpose.
-			for _, a := range in.s.answers {
-				if slices.ContainsFunc(a.Pairs, func(p Pair) bool { return p.From == base || p.To == base }) {
-					return
-				}
-			}
-			id := in.configurationID(base)
-			f := schema.Finding{Place: in.baselinePlace(), Configurations: []string{id},
-				Message: fmt.Sprintf("no configuration differs from the baseline %q in one factor alone", id),
-				Remedy:  "choose another baseline, or run it again with what the others have in common"}
-			for factor := range in.s.factors {
-				if in.loneBaseline(counted, factor) {
-					f.Factors = append(f.Factors, in.p.Factors[factor].ID)
-					in.relate(&f, base, factor)
-				}
-			}
-			if len(f.Factors) > 0 {
-				f.Message += fmt.Sprintf("; all others have another %s", listOf(f.Factors))
-			}
-			in.add(f)
-		},
-	}
-}
-
-// loneBaseline reports whether all others share a value of a factor that the
-// baseline does not have.
-func (in *inquiry) loneBaseline(counted []int, f int) bool {
-	if len(in.s.parents[f]) > 0 || in.p.Factors[f].Role == project.Nuisance {
-		return false
-	}
-	first := -1
-	for _, c := range counted {
-		switch {
-		case c == in.p.Baseline:
-		case in.s.status(f, in.p.Baseline, c) != differs:
-			return false
-		case first < 0:
-			first = c
-		case in.s.status(f, first, c) != same:
-			return false
-		}
-	}
-	return first >= 0
-}
-
-func (in *inquiry) baselinePlace() schema.Place {
-	if place, ok := in.p.Places["report.baseline"]; ok {
-		return place
-	}
-	return in.p.Configurations[in.p.Baseline].Place
 }

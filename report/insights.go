@@ -126,11 +126,13 @@ func (r *Report) largestEffect() (Insight, bool) {
 	if r.Effects == nil || len(r.Effects.Ranking) < 2 {
 		return Insight{}, false
 	}
-	text := r.Effects.Sentence.Text
-	if parts := r.quotedPairs(); len(parts) > 0 {
+	text := r.rankingText()
+	parts, sides := r.quotedPairs()
+	if len(parts) > 0 {
 		text += " " + r.work.say.Say("insight.largest-effect.pairs", "effects", strings.Join(parts, "; "))
 	}
 	i := r.insight("largest-effect", "method.html#model", text, "factor", "step", "effect", "interval")
+	i.beside = append(r.beyondRanking(mostRows), sides...)
 	for n, e := range r.Effects.Ranking {
 		if n == mostRows {
 			break
@@ -142,9 +144,9 @@ func (r *Report) largestEffect() (Insight, bool) {
 }
 
 // quotedPairs gives the answers whose own page says that the matched pairs are
-// the figure to quote, where the ranking shows the same step with another.
-func (r *Report) quotedPairs() []string {
-	var parts []string
+// the figure to quote, where the ranking shows the same step with another, and
+// the configurations of those pairs.
+func (r *Report) quotedPairs() (parts []string, sides []int) {
 	for n, e := range r.Effects.Ranking {
 		if n == mostRows {
 			break
@@ -154,10 +156,13 @@ func (r *Report) quotedPairs() []string {
 			same := a.FromText == e.From && a.ToText == e.To || a.FromText == e.To && a.ToText == e.From
 			if a.quotePairs && same && a.Factor == e.Factor && len(a.With) == 0 && a.Workloads == nil {
 				parts = append(parts, r.work.say.Say("insight.largest-effect.answer", "ask", a.Ask, "effect", r.work.ranged(a.Overall)))
+				for _, p := range a.Pairs {
+					sides = append(sides, p.From, p.To)
+				}
 			}
 		}
 	}
-	return parts
+	return parts, sides
 }
 
 // bottlenecks lists where a factor is not what limits a workload.
@@ -179,11 +184,12 @@ func (r *Report) bottlenecks() (Insight, bool) {
 		return Insight{}, false
 	}
 	slices.SortStableFunc(list, func(a, b found) int { return cmp.Compare(a.p.Elasticity.Value, b.p.Elasticity.Value) })
-	i := r.insight("bottleneck", list[0].p.Sentence.Link, list[0].p.Sentence.Text, "workload", "factor", "setting", "elasticity", "untouched")
+	i := r.insight("bottleneck", list[0].p.Sentence.Link, list[0].p.plain, "workload", "factor", "setting", "elasticity", "untouched")
 	for n, f := range list {
 		if n == mostRows {
 			break
 		}
+		i.beside = append(i.beside, f.p.configurations()...)
 		i.row(-1, r.Workloads[f.w].Label, r.Project.Factors[f.p.Factor].Label, f.p.Setting, k.ranged(f.p.Elasticity), k.ranged(f.p.Untouched))
 	}
 	return i, true

@@ -96,23 +96,32 @@ func (r *Report) targetSentence(w *Workload) string {
 	return r.work.say.Say("workload.target.count", "target", w.TargetText, "n", strconv.Itoa(n), "of", strconv.Itoa(of))
 }
 
-// rankingSentence orders the factors by what their largest step is worth.
-func (r *Report) rankingSentence() Sentence {
+// mostRanked is how many steps the sentence of a ranking names.
+const mostRanked = 4
+
+// rankingText orders the factors by what their largest step is worth.
+func (r *Report) rankingText() string {
 	k := r.work
 	list := r.Effects.Ranking
 	if len(list) == 0 {
-		return Sentence{}
+		return ""
 	}
 	var parts []string
-	for i, e := range list {
-		if i == 4 {
-			break
-		}
+	for _, e := range list[:min(mostRanked, len(list))] {
 		parts = append(parts, k.say.Say("effect.ranked", "label", e.Label, "effect", k.ranged(e.Effect)))
 	}
 	key := "effect.ranking"
 	if len(list) == 1 {
 		key = "effect.ranking-one"
 	}
-	return Sentence{k.say.Say(key, "first", parts[0], "rest", strings.Join(parts[1:], "; ")), "method.html#model"}
+	return k.say.Say(key, "first", parts[0], "rest", strings.Join(parts[1:], "; "))
+}
+
+// rankingSentence is that with a caution of what lies beyond a maker's limit.
+func (r *Report) rankingSentence() Sentence {
+	text := r.rankingText()
+	if text == "" {
+		return Sentence{}
+	}
+	return Sentence{r.withCautions(text, r.beyondRanking(mostRanked)...), "method.html#model"}
 }

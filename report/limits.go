@@ -72,3 +72,44 @@ func (in *inquiry) cautionPairs() {
 		in.out.More = slices.Insert(in.out.More, 0, Sentence{text, in.out.Page + "#pairs"})
 	}
 }
+
+// beyondStep lists the configurations at either end of a step that lie beyond a
+// limit in the step's factor or in what follows it, and all of an end where
+// every one lies beyond some limit: who reads that the step is worth most must
+// not read that alone.
+func (r *Report) beyondStep(e ModelEffect) (out []int) {
+	for _, end := range []string{e.From, e.To} {
+		var own, any []int
+		there := 0
+		for c := range r.Project.Configurations {
+			if r.Configurations[c].Readings == 0 || !slices.ContainsFunc(r.Space.ValuesOf(c, e.Factor), func(v project.Resolved) bool {
+				return r.level(r.Project.Factors[e.Factor], v.Value) == end
+			}) {
+				continue
+			}
+			there++
+			list := r.Space.Excesses(c)
+			if len(list) > 0 {
+				any = append(any, c)
+			}
+			if slices.ContainsFunc(list, func(x design.Excess) bool {
+				return x.Factor == e.Factor || r.followsAny(x.Factor, []int{e.Factor})
+			}) {
+				own = append(own, c)
+			}
+		}
+		if len(any) == there {
+			own = any
+		}
+		out = append(out, own...)
+	}
+	return out
+}
+
+// beyondRanking is beyondStep for the first n of a ranking.
+func (r *Report) beyondRanking(n int) (out []int) {
+	for _, e := range r.Effects.Ranking[:min(n, len(r.Effects.Ranking))] {
+		out = append(out, r.beyondStep(e)...)
+	}
+	return out
+}

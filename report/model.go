@@ -420,6 +420,9 @@ type Response struct {
 	Curve      []XY
 	Bottleneck bool
 	Sentence   Sentence
+	// plain is the text of Sentence without its cautions, for where more than
+	// this response is cautioned of.
+	plain string
 }
 
 // ResponsePoint is a configuration on a response.

@@ -284,6 +284,15 @@ func powerCurve(points []ResponsePoint, slope, first, last float64) []XY {
 	return curve
 }
 
+// configurations are those that a response goes through.
+func (p *Response) configurations() []int {
+	out := make([]int, len(p.Points))
+	for i, point := range p.Points {
+		out[i] = point.Configuration
+	}
+	return out
+}
+
 // responseSentence says whether the factor is what limits the workload; falls
 // is set where performance falls as the factor rises.
 func (r *Report) responseSentence(p *Response, w int, first, last float64, falls bool) Sentence {
@@ -318,5 +327,6 @@ func (r *Report) responseSentence(p *Response, w int, first, last float64, falls
 	if p.Setting != "" {
 		sentence = k.say.Say("response.at", "setting", p.Setting, "text", sentence)
 	}
-	return Sentence{sentence, "workloads/" + r.Project.Workloads[w].ID + ".html#response"}
+	p.plain = sentence
+	return Sentence{r.withCautions(sentence, p.configurations()...), "workloads/" + r.Project.Workloads[w].ID + ".html#response"}
 }

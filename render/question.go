@@ -92,7 +92,7 @@ func (s *site) questionPage(i int) ([]File, error) {
 		{Label: s.book.Say("question.to"), Text: q.ToText},
 	}
 	if q.Answerable {
-		p.Step = append(p.Step, Block{Label: s.book.Say("question.pairs"), Text: strconv.Itoa(len(q.Pairs))})
+		p.Step = append(p.Step, Block{Label: s.book.Say("question.pairs"), Text: s.r.PairsText(q)})
 	}
 	p.Answer = Statement{Text: q.Headline.Text}
 	p.Bundle, p.Note = q.BundleText, q.Note
@@ -208,7 +208,7 @@ func (s *site) effectsTable(p *Page, q *report.Answer, sp *span) template.HTML {
 	if q.Overall.State != report.Absent && q.Overall.Of != "" && len(q.ByWorkload) > 1 {
 		m.row("total").raw(`<th scope="row">`).text(s.book.Say("table.overall")).raw(`</th>`)
 		m.effectCells(s, q.Overall, sp, true)
-		m.count(len(q.Pairs)).number(q.Smallest.Text).endRow()
+		m.count(q.OverallPairs).number(q.Smallest.Text).endRow()
 	}
 	return m.close().html()
 }

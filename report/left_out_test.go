@@ -55,7 +55,15 @@ func TestWhatTheMeanLeavesOut(t *testing.T) {
 		{"two pairs have one workload", func(p, w int) bool { return p == 0 || w == 0 }, 3, 1,
 			"Left out of that mean, since not every one of its pairs has them: w1 and w2."},
 	} {
-		q := threePairs(c.has).build(t).Questions[0]
+		r := threePairs(c.has).build(t)
+		q := r.Questions[0]
+		counted := "3"
+		if c.pairs < 3 {
+			counted = fmt.Sprintf("%d in the mean, of 3", c.pairs)
+		}
+		if got := r.PairsText(&q); got != counted {
+			t.Errorf("%s: the pairs are %q, want %q", c.name, got, counted)
+		}
 		if q.OverallPairs != c.pairs || len(q.OverallWorkloads) != c.workloads {
 			t.Errorf("%s: the mean is over %d pairs and %d workloads, want %d and %d", c.name, q.OverallPairs, len(q.OverallWorkloads), c.pairs, c.workloads)
 		}

@@ -2,6 +2,7 @@ package report
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"benchwright/design"
@@ -46,6 +47,16 @@ func (in *inquiry) fillPairs() {
 	}
 	in.k.correct(overall)
 	in.k.correct(cells)
+}
+
+// PairsText is the number of a question's matched pairs, and of how many its
+// mean is taken where that leaves some out, as the headline counts them.
+func (r *Report) PairsText(q *Answer) string {
+	all := strconv.Itoa(len(q.Pairs))
+	if q.Overall.State == Absent || q.OverallPairs == len(q.Pairs) {
+		return all
+	}
+	return r.work.say.Say("answer.pairs-in-mean", "n", strconv.Itoa(q.OverallPairs), "of", all)
 }
 
 // Pair compares any two configurations (indices) on every workload, matched or

@@ -40,9 +40,10 @@ type Question struct {
 
 // DependenceView is the effect at each level of another factor.
 type DependenceView struct {
-	Title string        `doc:"the other factor"`
-	Text  Statement     `doc:"whether the effect depends on it"`
-	Table template.HTML `doc:"the effect at each level"`
+	Title   string        `doc:"the other factor"`
+	Text    Statement     `doc:"whether the effect depends on it"`
+	Table   template.HTML `doc:"the effect at each level"`
+	Singles template.HTML `doc:"the same on each workload on which it depends on it; empty when on none"`
 }
 
 // NearestView is a pair that is not matched.
@@ -131,7 +132,11 @@ func (s *site) questionPage(i int) ([]File, error) {
 		p.Failed = s.failedPairs(&p.Page, q)
 	}
 	for k := range q.Dependence {
-		p.Dependence = append(p.Dependence, s.dependence(&p.Page, &q.Dependence[k], k))
+		if d := &q.Dependence[k]; d.Workload < 0 {
+			v := s.dependence(&p.Page, d, k)
+			v.Singles = s.singleDependence(&p.Page, q, d.Factor, k)
+			p.Dependence = append(p.Dependence, v)
+		}
 	}
 	if len(p.Dependence) > 0 {
 		p.section("dependence", "question.dependence")
@@ -311,12 +316,9 @@ func (s *site) failedPairs(p *Page, q *report.Answer) template.HTML {
 	return m.close().html()
 }
 
-// dependence shows the effect at each level of another factor.
+// dependence shows the overall effect at each level of another factor.
 func (s *site) dependence(p *Page, d *report.Dependence, k int) DependenceView {
 	v := DependenceView{Title: s.factorLabel(d.Factor), Text: p.statement(d.Sentence)}
-	if d.Workload >= 0 {
-		v.Title = s.book.Say("question.dependence.on", "factor", v.Title, "workload", s.workloadLabel(d.Workload))
-	}
 	if v.Text.Href == "#dependence" {
 		v.Text.Href = ""
 	}
@@ -329,14 +331,43 @@ func (s *site) dependence(p *Page, d *report.Dependence, k int) DependenceView {
 		sp.see(st.Effect)
 	}
 	t := table{id: "dependence-" + strconv.Itoa(k+1), class: "effects", caption: s.book.Say("table.dependence.caption", "factor", v.Title),
-		columns: []column{{label: s.factorLabel(d.Factor)}, {label: s.book.Say("table.effect"), number: true},
+		columns: []column{{label: v.Title}, {label: s.book.Say("table.effect"), number: true},
 			{label: s.book.Say("table.interval", "confidence", percent(s.r.Confidence, s.book.Decimal)), number: true},
 			{label: s.book.Say("table.drawn")}, {label: s.book.Say("table.verdict")}}}
-	ratio := d.Workload < 0 || !s.interval(d.Workload)
 	m := (&markup{}).open(t)
 	for _, st := range d.Steps {
-		m.row("").head("", st.Level).effectCells(s, st.Effect, &sp, ratio).endRow()
+		m.row("").head("", st.Level).effectCells(s, st.Effect, &sp, true).endRow()
 	}
 	v.Table = m.close().html()
 	return v
+}
+
+// singleDependence has a row per workload on which the effect depends on a
+// factor, and a column per level of that.
+func (s *site) singleDependence(p *Page, q *report.Answer, factor, k int) template.HTML {
+	var rows []*report.Dependence
+	for i := range q.Dependence {
+		if d := &q.Dependence[i]; d.Factor == factor && d.Workload >= 0 {
+			rows = append(rows, d)
+		}
+	}
+	if len(rows) == 0 {
+		return ""
+	}
+	t := table{id: "dependence-single-" + strconv.Itoa(k+1), class: "effects",
+		caption: s.book.Count("table.dependence-single.caption", rows[0].Family, "factor", s.factorLabel(factor)),
+		columns: []column{{label: s.book.Say("table.workload")}}}
+	for _, st := range rows[0].Steps {
+		t.columns = append(t.columns, column{label: st.Level, number: true})
+	}
+	t.columns = append(t.columns, column{label: s.book.Say("table.by-chance"), number: true})
+	m := (&markup{}).open(t)
+	for _, d := range rows {
+		m.row("").head(s.workload(p, d.Workload))
+		for _, st := range d.Steps {
+			m.figureText(s, st.Effect)
+		}
+		m.number(d.Chance).endRow()
+	}
+	return m.close().html()
 }

@@ -64,7 +64,11 @@ func (in *inquiry) fillDependence() {
 		in.out.Dependence = append(in.out.Dependence, d)
 	}
 	for i := range in.out.Dependence {
-		in.out.Dependence[i].Sentence = in.dependenceSentence(&in.out.Dependence[i])
+		d := &in.out.Dependence[i]
+		d.Sentence = in.dependenceSentence(d)
+		if d.Tested {
+			d.Chance = in.k.chanceShare(d.P)
+		}
 	}
 }
 

@@ -346,6 +346,9 @@ type Dependence struct {
 	Family   int // Holm over so many tests
 	Depends  bool
 	Sentence Sentence
+	// Chance is how often values this far apart would come up if it did not, as a
+	// share for tables: "3.6 %"; empty when not tested.
+	Chance string
 	// Workload: −1 for the overall effect.
 	Workload int
 }

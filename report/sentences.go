@@ -86,10 +86,11 @@ func (in *inquiry) write() {
 	more(in.leftOut(), "pairs")
 	more(in.extremes(), "effects")
 	for _, d := range out.Dependence {
-		if d.Workload < 0 || d.Depends {
+		if d.Workload < 0 {
 			more(d.Sentence.Text, "dependence")
 		}
 	}
+	more(in.dependsOnSingle(), "dependence")
 	more(in.outsideSentence(), "effects")
 	more(in.differencesSentence(), "effects")
 	if out.Overall.Remark != "" && out.Overall.HasValue() && out.Overall.Verdict != NoVerdict {
@@ -409,7 +410,40 @@ func (k *working) chance(p float64) string {
 	case p > 0.95:
 		return k.say.Say("figure.chance-always")
 	}
-	return k.say.Say("figure.chance", "share", k.num.share(p, max(0, significant(100*p, 2))))
+	return k.say.Say("figure.chance", "share", k.chanceShare(p))
+}
+
+// chanceShare writes a p-value as a share: "3.6 %", "< 0.1 %".
+func (k *working) chanceShare(p float64) string {
+	if p < 0.001 {
+		return "<" + nbsp + k.num.share(0.001, 1)
+	}
+	return k.num.share(p, max(0, significant(100*p, 2)))
+}
+
+// dependsOnSingle says in one sentence on which single workloads the effect
+// depends on which factors; the page has the figures.
+func (in *inquiry) dependsOnSingle() string {
+	say := in.k.say
+	var factors []int
+	workloads := map[int][]string{}
+	for _, d := range in.out.Dependence {
+		if d.Workload < 0 || !d.Depends {
+			continue
+		}
+		if workloads[d.Factor] == nil {
+			factors = append(factors, d.Factor)
+		}
+		workloads[d.Factor] = append(workloads[d.Factor], in.r.Project.Workloads[d.Workload].Label)
+	}
+	var parts []string
+	for _, f := range factors {
+		parts = append(parts, say.Say("answer.depends.single", "factor", in.r.Project.Factors[f].Label, "workloads", joinWords(say, workloads[f])))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return say.Say("answer.depends.singles", "factors", joinWords(say, parts))
 }
 
 // dependenceSentence says how the effect goes with another factor.

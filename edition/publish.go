@@ -9,6 +9,7 @@ import (
 	"slices"
 	"sync"
 
+	"benchwright/cores"
 	"benchwright/record"
 	"benchwright/render"
 	"benchwright/render/data"
@@ -132,7 +133,7 @@ func (e *Edition) layOut(r *report.Report, history data.History, o PublishOption
 		})
 		return listed, err
 	})
-	var wait sync.WaitGroup
+	var wait cores.Group
 	wait.Go(func() { _, _ = files() })
 	pages, err := render.Site(r, theme, render.Options{Folder: e.Folder.FS, BaseAddress: base, Shelf: o.Shelf, Data: files, Take: take})
 	wait.Wait()

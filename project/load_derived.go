@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"runtime"
 	"slices"
-	"sync"
 
+	"benchwright/cores"
 	"benchwright/schema"
 )
 
@@ -109,7 +109,7 @@ func (p *Project) numberAll() []duplicate {
 	cells := len(p.cellStart) - 1
 	n := max(1, min(runtime.GOMAXPROCS(0), len(p.Readings)/10_000))
 	found := make([][]duplicate, n)
-	var all sync.WaitGroup
+	var all cores.Group
 	for k := range n {
 		all.Go(func() {
 			var keys []runKey

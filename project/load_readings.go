@@ -8,9 +8,9 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
 	"unicode/utf8"
 
+	"benchwright/cores"
 	"benchwright/schema"
 )
 
@@ -133,7 +133,7 @@ func (l *loader) readSideBySide(file int32, t *schema.Table, h *header, orders *
 	start := len(p.Readings)
 	p.Readings = withRoom(p.Readings, most)
 	read := make([]*rows, len(parts))
-	var all sync.WaitGroup
+	var all cores.Group
 	for k, from := 0, start; k < len(parts); k++ {
 		to := from + lines[k]*perRow
 		own := *l

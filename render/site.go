@@ -5,12 +5,11 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
-	"runtime"
 	"slices"
 	"strings"
 	"sync"
-	"sync/atomic"
 
+	"benchwright/cores"
 	"benchwright/render/chart"
 	"benchwright/render/data"
 	publish "benchwright/render/site"
@@ -150,28 +149,17 @@ func (s *site) jobs() []job {
 	return append(jobs, s.yoursPage, s.dataPage)
 }
 
-// inParallel runs the jobs on every core, twice as many at once as there are
-// cores, since whoever takes a file may wait for the disk. It gives what they made
-// in the order of the jobs; of several errors the first in that order.
+// inParallel runs the jobs on every core; whoever takes a file may wait for the
+// disk. It gives what they made in the order of the jobs; of several errors the
+// first in that order.
 func (s *site) inParallel(jobs []job) ([][]File, error) {
 	out := make([][]File, len(jobs))
 	errs := make([]error, len(jobs))
-	var next atomic.Int64
-	var wait sync.WaitGroup
-	for range min(2*runtime.GOMAXPROCS(0), len(jobs)) {
-		wait.Go(func() {
-			for {
-				i := int(next.Add(1)) - 1
-				if i >= len(jobs) {
-					return
-				}
-				if out[i], errs[i] = jobs[i](); errs[i] == nil {
-					errs[i] = s.hand(out[i])
-				}
-			}
-		})
-	}
-	wait.Wait()
+	cores.EachWaiting(len(jobs), func(i int) {
+		if out[i], errs[i] = jobs[i](); errs[i] == nil {
+			errs[i] = s.hand(out[i])
+		}
+	})
 	for _, err := range errs {
 		if err != nil {
 			return nil, err

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 
+	"benchwright/cores"
 	"benchwright/project"
 	"benchwright/stats"
 )
@@ -297,4 +298,4 @@ func ranked(list []int, tied func(best, other int) bool) []Ranked {
 }
 
 // inFew is inRows for few but heavy rows.
-func inFew(n int, f func(i int)) { spreadOver(n, 2, f) }
+func inFew(n int, f func(i int)) { cores.InBlocks(n, 2, f) }

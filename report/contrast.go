@@ -2,10 +2,9 @@ package report
 
 import (
 	"math"
-	"runtime"
 	"slices"
-	"sync"
 
+	"benchwright/cores"
 	"benchwright/project"
 	"benchwright/stats"
 )
@@ -249,23 +248,4 @@ func sameSession(a, b *sample) bool {
 // inRows runs f for 0 … n−1, on all cores when there are enough rows to pay.
 // Every row writes only what is its own, so the result is the same on any
 // number of cores.
-func inRows(n int, f func(i int)) { spreadOver(n, 64, f) }
-
-func spreadOver(n, least int, f func(i int)) {
-	workers := min(runtime.GOMAXPROCS(0), n/least)
-	if workers < 2 {
-		for i := range n {
-			f(i)
-		}
-		return
-	}
-	var wg sync.WaitGroup
-	for worker := range workers {
-		wg.Go(func() {
-			for i := worker * n / workers; i < (worker+1)*n/workers; i++ {
-				f(i)
-			}
-		})
-	}
-	wg.Wait()
-}
+func inRows(n int, f func(i int)) { cores.InBlocks(n, 64, f) }

@@ -3,7 +3,7 @@
 //
 // In: a file system. Out: documents whose every node knows its line and
 // column, tables of readings, and findings for what is wrong, all at once and
-// in file order. It imports no other package of this module.
+// in file order. Of this module it imports cores alone.
 //
 // Nothing that a person can put into a folder is an error or a panic here: it
 // is a [Finding] with a place, a message and a remedy. Files that cannot be

@@ -4,7 +4,8 @@ import (
 	"bytes"
 	"io"
 	"io/fs"
-	"sync"
+
+	"benchwright/cores"
 )
 
 // smallestPart is the fewest bytes for which reading a part by itself pays.
@@ -43,13 +44,9 @@ func (t *Table) Parts(n int) (parts []*Table, lines []int) {
 	}
 	lines = make([]int, n)
 	simple, ascii := make([]bool, n), make([]bool, n)
-	var all sync.WaitGroup
-	for i := range n {
-		all.Go(func() {
-			lines[i], simple[i], ascii[i] = countLines(io.NewSectionReader(file, cuts[i], cuts[i+1]-cuts[i]))
-		})
-	}
-	all.Wait()
+	cores.Each(n, func(i int) {
+		lines[i], simple[i], ascii[i] = countLines(io.NewSectionReader(file, cuts[i], cuts[i+1]-cuts[i]))
+	})
 	line := t.line
 	for i := range n {
 		if !simple[i] {

@@ -12,6 +12,7 @@ import (
 	"os"
 	"runtime/debug"
 
+	"benchwright/cores"
 	"benchwright/memory"
 )
 
@@ -41,7 +42,11 @@ func run(args []string, in io.Reader, out, errw io.Writer) (code int) {
 		if p := recover(); p != nil {
 			t.fault(hint(fmt.Errorf("this is a fault of benchwright itself: %v", p),
 				"nothing was published; please report it with the lines below"))
-			fmt.Fprintf(errw, "%s", debug.Stack())
+			stack := debug.Stack()
+			if f, ok := p.(*cores.Fault); ok {
+				stack = f.Stack
+			}
+			fmt.Fprintf(errw, "%s", stack)
 			code = exitUnusable
 		}
 	}()

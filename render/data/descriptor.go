@@ -5,13 +5,11 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"path"
-	"runtime"
 	"slices"
 	"strings"
-	"sync"
-	"sync/atomic"
 	"unicode"
 
+	"benchwright/cores"
 	"benchwright/render/site"
 )
 
@@ -36,20 +34,13 @@ func (m *maker) resource(name string, t *table, write func() []byte) {
 // report alone. The error is one of the taker's.
 func (m *maker) make() error {
 	made, errs := make([][]byte, len(m.resources)), make([]error, len(m.resources))
-	var next atomic.Int64
-	var wait sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(m.resources)) {
-		wait.Go(func() {
-			for i := int(next.Add(1)) - 1; i < len(made); i = int(next.Add(1)) - 1 {
-				r := &m.resources[i]
-				text := r.write()
-				sum := sha256.Sum256(text)
-				r.bytes, r.hash = len(text), "sha256:"+hex.EncodeToString(sum[:])
-				made[i], errs[i] = m.hand(r.path, text)
-			}
-		})
-	}
-	wait.Wait()
+	cores.Each(len(made), func(i int) {
+		r := &m.resources[i]
+		text := r.write()
+		sum := sha256.Sum256(text)
+		r.bytes, r.hash = len(text), "sha256:"+hex.EncodeToString(sum[:])
+		made[i], errs[i] = m.hand(r.path, text)
+	})
 	for i, r := range m.resources {
 		if errs[i] != nil {
 			return errs[i]

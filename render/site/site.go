@@ -1,8 +1,9 @@
 // Package site puts the files of a published site into a folder, safely.
 //
 // In: a folder's path and the files that the site shall have, all at once (Write)
-// or one by one as they are made (Begin). Out: the folder with exactly these files and whatever else was in it that this package did
-// not make. It imports no other package of this module.
+// or one by one as they are made (Begin). Out: the folder with exactly these
+// files and whatever else was in it that this package did not make. Of this
+// module it imports cores alone.
 //
 // What it promises:
 //
@@ -33,11 +34,12 @@ import (
 	"os"
 	"path"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
+
+	"benchwright/cores"
 )
 
 // Sums is the name of the list of checksums, in the format that sha256sum -c
@@ -97,7 +99,7 @@ func (c *Checksums) File() File {
 // WithSums adds SHA256SUMS over all files to them and sorts the whole by path.
 func WithSums(files []File) []File {
 	var sums Checksums
-	onEveryCore(len(files), func(i int) { sums.Add(files[i]) })
+	cores.Each(len(files), func(i int) { sums.Add(files[i]) })
 	out := append(slices.Clone(files), sums.File())
 	slices.SortFunc(out, func(a, b File) int { return strings.Compare(a.Path, b.Path) })
 	return out
@@ -133,7 +135,7 @@ func Write(dir string, files []File) (Result, error) {
 		}
 	}
 	errs := make([]error, len(files))
-	onEveryCore(len(files), func(i int) { errs[i] = w.put(files[i]) })
+	cores.Each(len(files), func(i int) { errs[i] = w.put(files[i]) })
 	for _, err := range errs {
 		if err != nil {
 			return Result{}, err
@@ -545,20 +547,6 @@ func (t *tree) emptyDirs() []string {
 	}
 	slices.Sort(out)
 	return out
-}
-
-// onEveryCore runs f for 0 … n−1; each call writes only what is its own.
-func onEveryCore(n int, f func(i int)) {
-	var next atomic.Int64
-	var wait sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), n) {
-		wait.Go(func() {
-			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
-				f(i)
-			}
-		})
-	}
-	wait.Wait()
 }
 
 // same compares a file with bytes, without holding both in memory.

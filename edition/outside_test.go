@@ -95,6 +95,15 @@ func TestAWrongViewersFileIsAFinding(t *testing.T) {
 			t.Errorf("%s: %v", name, e.Findings)
 		}
 	}
+	// The same file once more, under another name, would count twice.
+	twice := folder(t, sampleproject.Files())
+	twice["viewers/ottilie-copy.csv"] = twice[sent]
+	e := Open(twice)
+	if !e.Unusable() || len(e.outside) != 8 || !slices.ContainsFunc(e.Findings, func(f schema.Finding) bool {
+		return f.Rule == "duplicate-reading" && f.File == "viewers/ottilie-copy.csv" && strings.Contains(f.Message, sent)
+	}) {
+		t.Errorf("a copy: %d readings, %v", len(e.outside), e.Findings)
+	}
 	// A file whose name is that of a licence is nobody's reading.
 	m := folder(t, sampleproject.Files())
 	m["viewers/NOTICE.csv"] = &fstest.MapFile{Data: []byte("all rights\n")}

@@ -26,7 +26,7 @@ func Rules() []Rule {
 		{"derived-and-read", schema.Error, "A workload that is computed also has readings, or a conversion of readings."},
 		{"derived-from-nothing", schema.Error, "A derived workload is computed from no other workload."},
 		{"duplicate-id", schema.Error, "Two things of one kind have the same id, or a list names one twice."},
-		{"duplicate-reading", schema.Error, "The same repeat of a workload on a configuration in a session is recorded twice; the first is kept."},
+		{"duplicate-reading", schema.Error, "The same repeat of a workload on a configuration in a session is recorded twice, or a viewer's reading stands in two files; the first is kept."},
 		{"few-frames", schema.Warning, "A percentile is taken from fewer than 100 frames."},
 		{"follows-itself", schema.Error, "A factor follows itself, directly or by way of others."},
 		{"frame-times", schema.Error, "A file of frame times holds something that is not a time that a frame took."},

@@ -556,6 +556,43 @@ func TestViewers(t *testing.T) {
 	}
 }
 
+// What a viewer sent counts once, however many files it stands in: the loader
+// finds a copy that was put into the folder by hand, and leaves it out.
+func TestAViewersFileCopiedByHandIsFound(t *testing.T) {
+	const head = "viewer,machine,workload,value,unit,date,note\n"
+	const first = head + "Marsh,mine,compile,42,s,2031-05-01,\nMarsh,mine,clip,48.5,fps,2031-05-01,\nMarsh,mine,clip,48.5,fps,2031-05-01,\n"
+	for _, c := range []struct {
+		name, second string
+		count        int
+		want         []string
+	}{
+		{"marsh-copy.csv", first, 3, []string{"error duplicate-reading viewers/marsh-copy.csv: its 3 readings are in viewers/marsh.csv already → take one of the two files out of viewers; if they were read another time, give the day of that in the column date"}},
+		{"a.csv", first, 3, []string{"error duplicate-reading viewers/marsh.csv: its 3 readings are in viewers/a.csv already → take one of the two files out"}},
+		{"marsh-2.csv", head + "marsh,Mine,compile,0.7,min,2031-05-01,\nMarsh,mine,clip,48.6,fps,2031-05-01,\n", 4,
+			[]string{`error duplicate-reading viewers/marsh-2.csv:2:1: the reading 0.7 min for "compile" by "marsh" on 2031-05-01 is here already → take the row out of one file, or put all rows of that viewer into one file`}},
+		{"marsh-2.csv", head + "Marsh,mine,compile,42,s,2031-05-02,\nMarsh,mine,clip,48.5,fps,2031-05-02,\n", 5, nil},
+		{"tarn.csv", head + "Tarn,mine,compile,42,s,2031-05-01,\n", 4, nil},
+	} {
+		_, root := base(t, map[string]string{"viewers/marsh.csv": first, "viewers/" + c.name: c.second})
+		folder, _ := schema.Read(root.FS())
+		readings, bad := Viewers(root.FS(), folder.Viewers, loaded(t, root.FS()))
+		if len(readings) != c.count || len(bad) != len(c.want) {
+			t.Errorf("%s: %d readings, %s", c.name, len(readings), messages(bad))
+			continue
+		}
+		for i, want := range c.want {
+			if got := bad[i].Severity.String() + " " + messages(bad[i:i+1]); !strings.HasPrefix(got, want) {
+				t.Errorf("%s: got %s, want %s", c.name, got, want)
+			}
+		}
+		for i := 1; i < len(readings); i++ {
+			if readings[i].Place.File < readings[i-1].Place.File {
+				t.Errorf("%s: the readings do not stand in the order of the files", c.name)
+			}
+		}
+	}
+}
+
 // excelizeBook makes a spreadsheet of texts; nil when the library refuses them.
 func excelizeBook(t *testing.T, rows [][]string, merged, formula string) []byte {
 	f := excelize.NewFile()

@@ -7,7 +7,6 @@ import (
 	"io/fs"
 	"path"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 	"unicode"
@@ -60,16 +59,18 @@ func csvText(rows [][]string) []byte {
 }
 
 // Viewers reads the files of the folder viewers, which schema.Folder lists. What
-// is wrong in one is a finding, and that row is left out.
+// is wrong in one is a finding, and that row is left out; so is a reading that
+// stands in another of the files.
 func Viewers(fsys fs.FS, files []string, p *project.Project) ([]ViewerReading, []schema.Finding) {
-	var out []ViewerReading
+	read := make([][]ViewerReading, len(files))
 	var bad []schema.Finding
-	for _, file := range files {
-		readings, found := viewerFile(fsys, p, file)
-		out = append(out, readings...)
+	for i, file := range files {
+		var found []schema.Finding
+		read[i], found = viewerFile(fsys, p, file)
 		bad = append(bad, found...)
 	}
-	return out, schema.Sort(bad)
+	bad = append(bad, viewersTwice(p, files, read)...)
+	return slices.Concat(read...), schema.Sort(bad)
 }
 
 // viewerFile reads one filled-in template.
@@ -275,59 +276,6 @@ func PrepareViewer(fsys fs.FS, text []byte, name string, o Options) (*Addition, 
 	}
 	a.Changes = append(a.Changes, c)
 	return a, nil
-}
-
-// viewerAgain refuses readings that stand under viewers already, whatever the
-// file is called: a copy under another name would count them twice. Who really
-// ran it again gives another day, or another value.
-func viewerAgain(fsys fs.FS, p *project.Project, name string, readings []ViewerReading) []schema.Finding {
-	folder, _ := schema.Read(fsys)
-	// What is wrong with those files is check's matter; their other rows count.
-	kept, _ := Viewers(fsys, folder.Viewers, p)
-	type key struct {
-		viewer, machine string
-		workload        int
-		value           float64
-		date            string
-	}
-	keyOf := func(r ViewerReading) key {
-		// Rounded, so that the same value in another unit is the same.
-		value, err := strconv.ParseFloat(strconv.FormatFloat(r.Value, 'g', 12, 64), 64)
-		if err != nil {
-			value = r.Value
-		}
-		return key{fold(r.Viewer), fold(r.Machine), r.Workload, value, r.Date}
-	}
-	there := map[key]schema.Place{}
-	for _, r := range kept {
-		if _, ok := there[keyOf(r)]; !ok {
-			there[keyOf(r)] = r.Place
-		}
-	}
-	var bad []schema.Finding
-	var files []string
-	for _, r := range readings {
-		at, ok := there[keyOf(r)]
-		if !ok {
-			continue
-		}
-		if !slices.Contains(files, at.File) {
-			files = append(files, at.File)
-		}
-		day := " on " + r.Date
-		if r.Date == "" {
-			day = ", without a day,"
-		}
-		f := finding("already-recorded", r.Place, "take the row out; if it was read another time, give the day of that in the column date",
-			"the reading %s %s for %q by %q%s is here already", short(r.Written), r.Unit, p.Workloads[r.Workload].ID, short(r.Viewer), day)
-		f.Related = []schema.Related{{Place: at, Message: "it stands here"}}
-		bad = append(bad, f)
-	}
-	if n := len(readings); n > 1 && len(bad) == n {
-		return []schema.Finding{finding("already-recorded", schema.Place{File: name}, "there is nothing to add; if they were read another time, give the day of that in the column date",
-			"its %d readings are in %s already", n, strings.Join(files, ", "))}
-	}
-	return folded(bad)
 }
 
 // pointed writes the number with a point before decimals.

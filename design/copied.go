@@ -22,6 +22,9 @@ const (
 	usualSpread = 0.005
 )
 
+// takeOut is what to do about readings that look copied.
+const takeOut = "look at the raw files, and take out what stands there twice; if a test always gives the same number, write deterministic: true at its workload, or silence the rule with that reason"
+
 // run is what was read on one configuration in one repeat of a session.
 type run struct {
 	session, repeat int32
@@ -33,42 +36,59 @@ type habit struct {
 	varies   bool
 	spread   float64 // standard deviation between repeats: relative, or as written
 	relative bool
+	// constant: repeats mostly agree, although the configurations differ.
+	constant bool
 }
 
 // copiedRuns reports runs of one configuration that agree to the last digit in
 // whatever was read in both. Workloads that mostly repeat their number are no
 // evidence: a cap, or a count that cannot vary. Nor is agreement that chance
 // would bring about: it is the product over the workloads, as if they varied
-// independently of one another.
-func (in *inquiry) copiedRuns() {
-	habits := make([]habit, len(in.p.Workloads))
+// independently of one another. It gives the runs that it reported.
+func (in *inquiry) copiedRuns(habits []habit, runs [][]run) reportedRuns {
+	said := make(reportedRuns)
 	tell := 0
-	for w := range habits {
-		if habits[w] = in.habit(w); habits[w].varies {
+	for _, h := range habits {
+		if h.varies {
 			tell++
 		}
 	}
 	if tell < workloadsThatTell/2 {
-		return
+		return said
 	}
-	runs := in.runs()
 	pairs := 0.0
 	for _, list := range runs {
 		n := float64(len(list))
 		pairs += n * (n - 1) / 2
 	}
 	if pairs == 0 {
-		return
+		return said
 	}
 	for c, list := range runs {
-		in.copiedRunsOf(c, list, habits, falseAlarm/pairs)
+		in.copiedRunsOf(c, list, habits, falseAlarm/pairs, said)
 	}
+	return said
+}
+
+// runOf names one run of a configuration.
+type runOf struct{ configuration, session, repeat int32 }
+
+func ofReading(r *project.Reading) runOf { return runOf{r.Configuration, r.Session, r.Repeat} }
+
+// reportedRuns holds what was reported, so that it is not said again: of each
+// run and its copies the first one.
+type reportedRuns map[runOf]runOf
+
+func (said reportedRuns) both(x, y runOf) bool {
+	a, ok := said[x]
+	b, too := said[y]
+	return ok && too && a == b
 }
 
 // copiedRunsOf compares the runs of one configuration. A run is held only
 // against those that share a telling number with it, so that many repeats do
 // not cost their square.
-func (in *inquiry) copiedRunsOf(c int, list []run, habits []habit, alpha float64) {
+func (in *inquiry) copiedRunsOf(c int, list []run, habits []habit, alpha float64, said reportedRuns) {
 	if len(list) < 2 {
 		return
 	}
@@ -105,6 +125,10 @@ func (in *inquiry) copiedRunsOf(c int, list []run, habits []habit, alpha float64
 		}
 	}
 	for first, later := range copies {
+		origin := runOf{int32(c), list[first].session, list[first].repeat}
+		for _, k := range later {
+			said[origin], said[runOf{int32(c), list[k].session, list[k].repeat}] = origin, origin
+		}
 		// Copies that have as many workloads in common with the first go together.
 		for len(later) > 0 {
 			n := len(shared[later[0]])
@@ -126,7 +150,7 @@ func (in *inquiry) copiedRunsOf(c int, list []run, habits []habit, alpha float64
 				Sessions: in.sessionIDs(sessions), Questions: in.questionsWith(c),
 				Message: fmt.Sprintf("on %q, %s %s the same readings as %s, to the last digit, in all %d workloads that they share", in.configurationID(c), listOf(names),
 					map[bool]string{true: "has", false: "have"}[len(names) == 1], in.runName(list[first]), n),
-				Remedy:  "look at the raw files, and take out what stands there twice; if the tests always give the same numbers, silence the rule with that reason",
+				Remedy:  takeOut,
 				Related: []schema.Related{{Place: in.place(slices.Min(list[first].readings)), Message: in.runName(list[first])}}})
 		}
 	}
@@ -193,7 +217,8 @@ func (in *inquiry) chanceOfSame(r *project.Reading, h habit) float64 {
 // more pairs of repeats differ than agree. The spread is the median over the
 // configurations, so that a run that went wrong does not make all the others
 // look too much alike. Where hardly anything was read twice, numbers that differ
-// from configuration to configuration have to do.
+// from configuration to configuration have to do. A workload that is declared
+// to be deterministic says nothing, as long as its readings bear that out.
 func (in *inquiry) habit(w int) habit {
 	workload := in.p.Workloads[w]
 	if workload.Derived != nil || workload.FramesOf != "" {
@@ -238,14 +263,20 @@ func (in *inquiry) habit(w int) habit {
 			}
 		}
 	}
+	if workload.Deterministic && different == 0 {
+		return habit{}
+	}
 	if different > alike {
 		sd, err := stats.Median(spreads)
 		return habit{varies: err == nil, spread: sd, relative: relative}
 	}
-	if different == 0 && once > several && 2*len(numbersOf) > once+several {
+	if 2*len(numbersOf) <= once+several {
+		return habit{}
+	}
+	if different == 0 && once > several {
 		return habit{varies: true, spread: usualSpread, relative: true}
 	}
-	return habit{}
+	return habit{constant: true}
 }
 
 // runs gives the runs of each configuration in the order in which they were

@@ -362,13 +362,19 @@ func copiedReadings() Rule {
 		What: "The readings of a workload on two configurations are the same, one after the other: three or more that vary, with four digits, or four or more with three. " +
 			"Or two runs of one configuration (a session and repeat) are the same to the last digit in every workload that both have: four or more with three digits, " +
 			"half of which vary from repeat to repeat so much that chance would do this less than once in a thousand folders. " +
-			"A workload that was hardly ever read twice is taken to spread by half a per cent; one that mostly repeats its number is no evidence.",
+			"A workload that was hardly ever read twice is taken to spread by half a per cent; one that mostly repeats its number is no evidence. " +
+			"Or rows of a file stand there again further down: two or more in a row of each workload, with four readings or more in all that have three digits, vary, and would agree by chance as rarely.\n\n" +
+			"Or on half of the configurations that were read twice, two at least, every run is the same as another one to the last digit, as when one run of each was pasted in whole once more. " +
+			"Then nothing varies. Six readings or more with three digits have to agree, of workloads in a physical unit (a time, a rate, a power, a temperature) whose numbers differ between configurations; " +
+			"they are taken to spread by a fifth of a per cent, and by no less than the step in which all of them go.\n\n" +
+			"A workload with `deterministic: true` says nothing as long as its readings bear that out. Not found: a run of fewer than four workloads, or a block of one run; " +
+			"copies of counts, sizes and scores that never vary, and of readings of two digits; a pasted run in which one digit was changed.",
 		Why: "A block of rows was probably copied and not overwritten, or pasted in twice. Then one of the two configurations was never read; " +
 			"or one run counts twice, and its intervals are narrower than they should be.",
-		Remedy: "Look at the raw files. Put the right readings in, or take out those that stand there twice. If the tests always give the same numbers, silence the rule and say so.",
+		Remedy: "Look at the raw files. Put the right readings in, or take out those that stand there twice. If a test always gives the same number, write `deterministic: true` at its workload, or silence the rule and say so.",
 		Source: "common practice, no source",
 		look: func(in *inquiry) {
-			in.copiedRuns()
+			in.copies()
 			for _, w := range in.readWorkloads() {
 				first := make(map[string]group)
 				var key []byte

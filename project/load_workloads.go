@@ -21,7 +21,7 @@ func (l *loader) loadWorkloads() {
 		w := &Workload{ID: key.text(), Index: len(l.p.Workloads), Label: n.get("label").text(), Metric: n.get("metric").text(),
 			Unit: l.unit(n.get("unit")), HigherBetter: n.get("better").text() == "higher",
 			Version: n.get("version").text(), Command: n.get("command").text(), How: n.get("how").text(), Source: n.get("source").text(),
-			FrameTimes: n.get("frame-times").text(), Centre: l.p.Centre, Place: key.place()}
+			FrameTimes: n.get("frame-times").text(), Deterministic: n.get("deterministic").yes(), Centre: l.p.Centre, Place: key.place()}
 		if w.Label == "" {
 			w.Label = w.ID
 		}

@@ -213,9 +213,12 @@ type Workload struct {
 	Metric string
 	Unit   Unit
 	// HigherBetter is the direction.
-	HigherBetter      bool
-	Scale             Scale
-	Resolution        float64 // in Unit; 0: not stated
+	HigherBetter bool
+	Scale        Scale
+	Resolution   float64 // in Unit; 0: not stated
+	// Deterministic: declared to give the same number in every run on one
+	// configuration.
+	Deterministic     bool
 	Target            float64 // in Unit
 	HasTarget         bool
 	Least, Most       float64 // possible range; outside is impossible

@@ -2,6 +2,7 @@ package project
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"fmt"
 	"io"
 	"math"
@@ -109,6 +110,39 @@ func (p *Project) FrameTimes(path string) ([]float64, []schema.Finding) {
 		lines.read(line, row)
 	}
 	return lines.times, lines.report()
+}
+
+// FrameSum identifies the times of a file that a reading names, whatever its
+// heading and line ends: two files with the same sum hold the same recording.
+// It reports false for a file that could not be read, and for one whose times
+// are all the same, as a cap gives them run after run.
+func (p *Project) FrameSum(path string) (sum string, ok bool) {
+	f, ok := p.frames[path]
+	if !ok || !f.good || f.sum == [sha256.Size]byte{} {
+		return "", false
+	}
+	return string(f.sum[:]), true
+}
+
+// sumOfTimes is the SHA-256 of the times as IEEE 754 numbers.
+func sumOfTimes(times []float64) (sum [sha256.Size]byte) {
+	if !slices.ContainsFunc(times, func(t float64) bool { return t != times[0] }) {
+		return sum
+	}
+	h := sha256.New()
+	var b []byte
+	for chunk := range slices.Chunk(times, 512) {
+		b = b[:0]
+		for _, t := range chunk {
+			bits := math.Float64bits(t)
+			for shift := 0; shift < 64; shift += 8 {
+				b = append(b, byte(bits>>shift))
+			}
+		}
+		h.Write(b)
+	}
+	h.Sum(sum[:0])
+	return sum
 }
 
 // frameUnit checks that a statistic of frame times can be given in the

@@ -79,6 +79,7 @@ func (l *loader) loadReadings() {
 	}
 	dialect := p.dialect()
 	frames := newFrameFiles()
+	p.frames = frames.read
 	orders := newOrders(len(p.Sessions))
 	for i, path := range p.ResultFiles {
 		t, findings := schema.OpenTable(l.folder.FS, path, dialect)

@@ -429,6 +429,7 @@ type Project struct {
 	folder                                                              *schema.Folder
 	texts                                                               texts
 	units                                                               *Units
+	frames                                                              map[string]frameFile // by path
 	factorAt, workloadAt, configAt, sessionAt, questionAt, instrumentAt map[string]int
 	// cellStart and cellReadings hold the readings of each configuration and
 	// workload one after the other: cell c has cellReadings[cellStart[c]:cellStart[c+1]].

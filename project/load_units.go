@@ -73,7 +73,8 @@ func (l *loader) declaredUnit(name string, d node) (Unit, bool) {
 	if !ok {
 		return Unit{}, false
 	}
-	return Unit{Symbol: name, Dimension: base.Dimension, Factor: factor * base.factor()}, true
+	// The zero stays where it was: 215 tenths of a °C are 21.5 °C.
+	return Unit{Symbol: name, Dimension: base.Dimension, Factor: factor * base.factor(), Offset: base.Offset}, true
 }
 
 // plainCount takes out of a name what the spelling of products uses.

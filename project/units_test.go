@@ -1,7 +1,9 @@
 package project
 
 import (
+	"maps"
 	"math"
+	"strings"
 	"testing"
 )
 
@@ -205,4 +207,45 @@ func FuzzParseQuantity(f *testing.F) {
 			t.Errorf("%q: %v %+v", text, v, u)
 		}
 	})
+}
+
+// A unit that is declared by way of °C has the zero of °C, whatever its factor:
+// it is a point on the scale. One by way of K is a difference.
+func TestDeclaredUnitKeepsTheZeroOfTheOther(t *testing.T) {
+	const rise = "  rise: {label: Rise, metric: temperature rise, unit: K, better: lower, scale: interval}\n"
+	declared := map[string]string{"edit bench.yaml": "-   kiloblock: {dimension: block, factor: 1000, of: block}\n" +
+		"+   kiloblock: {dimension: block, factor: 1000, of: block}\n" +
+		"+   tenths: {dimension: temperature, factor: 0.1, of: °C}\n" +
+		"+   degrees: {dimension: temperature, factor: 10, of: tenths}\n" +
+		"+   half-degrees: {dimension: temperature, factor: 0.5, of: °F}\n" +
+		"+   tenths-more: {dimension: temperature, factor: 0.1, of: K}\n",
+		"edit workloads.yaml": "- " + rise + "+ " + strings.Replace(rise, "unit: K", "unit: °C, reading: {unit: tenths}", 1)}
+	p, found := results(t, "configuration,workload,value,session\nsingle,rise,215,monday\n", maps.Clone(declared))
+	if found != "" || len(p.Readings) == 0 || described(p, p.Readings[0]) != `single rise monday/1 #1 ok 21.5 °C ("215", 215)` {
+		t.Fatalf("%v\n%s", describedAll(p), found)
+	}
+	for _, c := range []struct {
+		value    float64
+		from, to string
+		want     float64
+	}{
+		{215, "tenths", "°C", 21.5}, {215, "tenths", "K", 294.65}, {215, "tenths", "°F", 70.7}, {21.5, "°C", "tenths", 215},
+		{-40, "degrees", "°F", -40}, {1, "degrees", "tenths", 10}, {64, "half-degrees", "°C", 0}, {215, "tenths-more", "K", 21.5},
+	} {
+		from, _ := p.Unit(c.from)
+		to, _ := p.Unit(c.to)
+		if got, ok := from.Convert(c.value, to); !ok || math.Abs(got-c.want) > 1e-9 {
+			t.Errorf("%v %s = %v %s, not %v", c.value, c.from, got, c.to, c.want)
+		}
+	}
+	tenths, _ := p.Unit("tenths")
+	kelvin, _ := p.Unit("K")
+	if got, _ := tenths.ConvertDifference(50, kelvin); got != 5 {
+		t.Errorf("a difference of 50 tenths is %v K, not 5", got)
+	}
+	// Ratios of it mean as little as those of °C.
+	declared["edit workloads.yaml"] = "- " + rise + "+ " + strings.Replace(rise, "unit: K, better: lower, scale: interval", "unit: tenths, better: lower", 1)
+	if _, found := results(t, "configuration,workload,value,session\nsingle,rise,215,monday\n", maps.Clone(declared)); !strings.Contains(found, "the zero of tenths is a convention") {
+		t.Errorf("on a ratio scale: %s", found)
+	}
 }

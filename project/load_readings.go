@@ -150,6 +150,7 @@ func (l *loader) readSideBySide(file int32, t *schema.Table, h *header, orders *
 		return false
 	}
 	for _, r := range read {
+		orders.count(r.orders)
 		if h.order < 0 {
 			orders.follow(r.orders, file, r.out)
 		}
@@ -223,6 +224,8 @@ func (r *rows) read() {
 		outcome, okOutcome := r.outcome()
 		if h.order < 0 {
 			order = r.orders.next(r.session, r.file)
+		} else {
+			r.orders.stated(r.session, order)
 		}
 		if !good || !okRepeat || !okOrder || !okOutcome {
 			continue

@@ -14,10 +14,12 @@ type orders struct {
 	last  []int32 // by session: the number given last
 	file  []int32 // by session: the file of that row, −1 for none
 	mixed []bool  // by session: rows come from more than one file
+	rows  []int32 // by session: of files with a column order
+	open  []int32 // by session: those of them whose order is empty
 }
 
 func newOrders(sessions int) *orders {
-	o := &orders{make([]int32, sessions), make([]int32, sessions), make([]bool, sessions)}
+	o := &orders{make([]int32, sessions), make([]int32, sessions), make([]bool, sessions), make([]int32, sessions), make([]int32, sessions)}
 	for i := range o.file {
 		o.file[i] = -1
 	}
@@ -35,6 +37,25 @@ func (o *orders) next(session, file int32) int32 {
 	o.file[session] = file
 	o.last[session]++
 	return o.last[session]
+}
+
+// stated notes a row of a file that has a column order.
+func (o *orders) stated(session, order int32) {
+	if session < 0 {
+		return
+	}
+	o.rows[session]++
+	if order == 0 {
+		o.open[session]++
+	}
+}
+
+// count takes over what was noted of a part of a file.
+func (o *orders) count(part *orders) {
+	for session := range part.rows {
+		o.rows[session] += part.rows[session]
+		o.open[session] += part.open[session]
+	}
 }
 
 // follow takes the rows of one file that were counted by themselves, behind
@@ -57,13 +78,20 @@ func (o *orders) follow(part *orders, file int32, readings []Reading) {
 	}
 }
 
-// report says where the order is only assumed.
+// report says where the order is only assumed, or not known.
 func (o *orders) report(l *loader) {
 	for i, mixed := range o.mixed {
 		if mixed {
 			s := l.p.Sessions[i]
 			l.reportAt("order-assumed", schema.Notice, s.Place, 0, fmt.Sprintf("the readings of the session %q stand in several files without a column order; they are taken to follow one another file by file", s.ID),
 				`add a column "order": 1, 2, 3 … as the runs were made`).Sessions = []string{s.ID}
+		}
+	}
+	for i, n := range o.open {
+		if n > 0 {
+			s := l.p.Sessions[i]
+			l.reportAt("order-open", schema.Notice, s.Place, 0, fmt.Sprintf("nothing says when %d of %s of the session %q were read, so that no drift is looked for in them", n, countOf(int(o.rows[i]), "row"), s.ID),
+				`write 1, 2, 3 … in the column "order", as the runs were made`).Sessions = []string{s.ID}
 		}
 	}
 }

@@ -46,6 +46,7 @@ func Rules() []Rule {
 		{"not-frame-times", schema.Error, "A workload shares the frame times of one that has none."},
 		{"not-studied", schema.Warning, "A question asks about a factor whose role is not studied."},
 		{"order-assumed", schema.Notice, "Nothing says in which order the readings of a session were taken across its files."},
+		{"order-open", schema.Notice, "Rows of a session leave the column order empty, so that nobody knows in which order they were read."},
 		{"planned-but-read", schema.Warning, "A configuration that is marked as planned has readings."},
 		{"repeated-factor", schema.Error, "A question names one factor in two roles."},
 		{"report-not-listed", schema.Notice, "A report of a shelf is not in the shelf's list of reports, and is left out."},

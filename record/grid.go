@@ -515,7 +515,7 @@ func (g *grid) cell(configuration string, c gridColumn, k, i int) {
 	if a, ok := g.merged[[2]int{k, i}]; ok && (a.left != k || a.top != i) {
 		return // the rest of a merged cell is no further reading
 	}
-	r := Reading{Configuration: configuration, Workload: c.workload, Session: g.session, Unit: c.unit, At: at, source: gridCell}
+	r := Reading{Configuration: configuration, Workload: c.workload, Session: g.session, Unit: c.unit, At: at, OrderOpen: !g.m.InOrder, source: gridCell}
 	if word, ok := outcomeOf(text); ok {
 		r.Outcome = word
 	} else if v, ok := g.value(axis, text); ok {

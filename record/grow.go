@@ -175,6 +175,10 @@ func (w *rowWriter) row(readings []Reading) {
 			w.fault(r, addColumn, "%s has no column %q for %q%s", w.file, need.column, need.text, countsItself[need.column])
 		}
 	}
+	if r.OrderOpen && !placed["order"] {
+		w.fault(r, addColumn+"; or say that the rows stand in the order of the runs: --in-order",
+			"%s has no column \"order\" to leave empty: its rows are taken to stand in the order of the runs, which is not known of these", w.file)
+	}
 	for name, text := range r.Also {
 		if !placed[name] && text != "" {
 			w.fault(r, addColumn, "%s has no column %q for %q", w.file, name, text)
@@ -197,6 +201,9 @@ func (w *rowWriter) common(column string, r Reading) (text string, known bool) {
 	case "repeat":
 		return strconv.Itoa(r.Repeat), true
 	case "order":
+		if r.Order == 0 {
+			return "", true
+		}
 		return strconv.Itoa(r.Order), true
 	case "outcome":
 		return r.Outcome, true

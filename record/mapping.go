@@ -21,6 +21,10 @@ type Mapping struct {
 	Configurations, Workloads map[string]string
 	// Session for all readings; empty when the table has a column.
 	Session string
+	// InOrder says that the rows stand in the order in which the runs were
+	// made. Otherwise only a column order says it: tables of others are sorted
+	// by name as often as by time.
+	InOrder bool
 	// Dialect when declared; nil to detect it.
 	Dialect *schema.Dialect
 	// Place in record.yaml.
@@ -48,6 +52,9 @@ func Mappings(p *project.Project, folder *schema.Folder) (map[string]Mapping, []
 		if s := valueOf(value, "session"); s != nil {
 			m.Session = s.Value
 			r.known(s, r.sessions(), "a session")
+		}
+		if v := valueOf(value, "in-order"); v != nil {
+			m.InOrder = v.Value == "true"
 		}
 		if d := valueOf(value, "csv"); d != nil {
 			m.Dialect = dialectOf(d)

@@ -6,7 +6,7 @@ import (
 )
 
 // number fills in repeats and places in the order of the session: the next
-// ones that are free. Readings of one configuration and repeat that follow
+// ones that are free, but for an order that is to stay open. Readings of one configuration and repeat that follow
 // each other are one visit and share their place, across calls too: what was
 // recorded last may still be going on. A repeat that was given and is there
 // already is a finding.
@@ -30,7 +30,7 @@ func number(p *project.Project, readings []Reading) []schema.Finding {
 		}
 		s, c := p.Sessions[r.Session].ID, p.Configurations[r.Configuration].ID
 		take(cell{c, p.Workloads[r.Workload].ID, s}, int(r.Repeat), schema.Related{Place: p.Place(r), Message: "it stands here"})
-		if int(r.Order) >= last[s].order {
+		if r.Order > 0 && int(r.Order) >= last[s].order {
 			last[s] = visit{c, int(r.Repeat), int(r.Order)}
 		}
 	}
@@ -52,6 +52,9 @@ func number(p *project.Project, readings []Reading) []schema.Finding {
 			r.Repeat = next
 		}
 		take(k, r.Repeat, schema.Related{Place: r.At, Message: "it is given here"})
+		if r.OrderOpen {
+			continue
+		}
 		v := last[r.Session]
 		if r.Order == 0 {
 			r.Order = max(v.order, 1)

@@ -16,7 +16,10 @@ type Reading struct {
 	Configuration, Workload, Session string
 	// Repeat and Order count from 1; 0 takes the next free one.
 	Repeat, Order int
-	Value, Unit   string
+	// OrderOpen leaves the order open, instead of taking the next, where nobody
+	// knows when the run was made among the others.
+	OrderOpen   bool
+	Value, Unit string
 	// Outcome is ok when empty.
 	Outcome, Reason, Note string
 	// Also holds further columns that the workload's conversion names, such as

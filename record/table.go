@@ -190,6 +190,7 @@ func (r *tableReader) readRow(row *schema.Row) {
 	}
 	one.Repeat = r.count("repeat", get("repeat"), one.At)
 	one.Order = r.count("order", get("order"), one.At)
+	one.OrderOpen = one.Order == 0 && !r.m.InOrder
 	for _, name := range r.also {
 		if text := get(name); text != "" {
 			if one.Also == nil {

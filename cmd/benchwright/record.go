@@ -33,6 +33,7 @@ type recordFlags struct {
 	sessionValues  []string
 	dryRun, evenSo bool
 	lacking        bool
+	inOrder        bool
 }
 
 func recordCommand(t *terminal, in io.Reader) *cobra.Command {
@@ -74,6 +75,7 @@ is written when anything is wrong. The reference lists further flags.`,
 	g.StringVar(&f.from, "from", "", "read a `FILE`: csv, xlsx, or what a test printed")
 	g.StringVar(&f.sheet, "sheet", "", "the sheet of an .xlsx file (default the one shown)")
 	g.StringVar(&f.mapping, "mapping", "", "how record.yaml maps the names of the table")
+	g.BoolVar(&f.inOrder, "in-order", false, "its rows stand in the order of the runs")
 	g.StringVar(&f.fromView, "from-viewer", "", "bring in a viewer's filled-in template")
 	g.StringVar(&f.session.ID, "new-session", "", "add a session to sessions.yaml first, with --date")
 	g.StringVar(&f.session.Date, "date", "", "its day, `YYYY-MM-DD`")
@@ -87,7 +89,7 @@ is written when anything is wrong. The reference lists further flags.`,
 	g.BoolVar(&f.dryRun, "dry-run", false, "show the rows, and write nothing")
 	g.BoolVar(&f.evenSo, "even-so", false, "write values far from what was expected")
 	// The reference lists these; the help keeps to what a screen holds.
-	for _, seldom := range []string{"unit", "repeat", "order", "also", "start", "place", "who", "session-value", "instrument", "session-note", "sheet", "note", "file"} {
+	for _, seldom := range []string{"unit", "repeat", "order", "also", "start", "place", "who", "session-value", "instrument", "session-note", "sheet", "note", "file", "in-order"} {
 		if err := g.MarkHidden(seldom); err != nil {
 			panic(err) // the name is misspelt here
 		}
@@ -137,7 +139,7 @@ func runRecord(t *terminal, in io.Reader, args []string, f recordFlags) error {
 // check refuses flags that do not go together, before anything is read.
 func (f *recordFlags) check() error {
 	ways := 0
-	for _, on := range []bool{f.given(), f.from != "" || f.sheet != "" || f.mapping != "", f.fromView != "", f.lacking} {
+	for _, on := range []bool{f.given(), f.from != "" || f.sheet != "" || f.mapping != "" || f.inOrder, f.fromView != "", f.lacking} {
 		if on {
 			ways++
 		}
@@ -145,8 +147,8 @@ func (f *recordFlags) check() error {
 	switch {
 	case ways > 1:
 		return hint(errors.New("readings come from one source at a time"), "use one of --value, --from and --from-viewer")
-	case f.from == "" && (f.sheet != "" || f.mapping != ""):
-		return hint(errors.New("--sheet and --mapping say how a file is read"), "name it with --from")
+	case f.from == "" && (f.sheet != "" || f.mapping != "" || f.inOrder):
+		return hint(errors.New("--sheet, --mapping and --in-order say how a file is read"), "name it with --from")
 	case f.session.ID == "" && (f.session.Date != "" || f.session.Start != "" || f.session.Place != "" || f.session.Who != "" || f.session.Note != "" || len(f.sessionValues)+len(f.session.Instruments) > 0):
 		return hint(errors.New("--date and its like describe a new session"), "name it with --new-session ID")
 	case len(f.values) > 1 && f.one.Repeat > 0:
@@ -269,6 +271,7 @@ func (r *recorder) read(in io.Reader, f recordFlags) ([]record.Reading, error) {
 		}
 		return nil, hint(err, "the mappings are "+strings.Join(names, ", "))
 	}
+	m.InOrder = m.InOrder || f.inOrder
 	var readings []record.Reading
 	kind := "table (CSV)"
 	switch ending := strings.ToLower(filepath.Ext(name)); {
@@ -301,6 +304,9 @@ func (r *recorder) read(in io.Reader, f recordFlags) ([]record.Reading, error) {
 	// A test that prints one or two numbers may print the same ones again.
 	r.options.Once = kind != textOfTest || len(readings) > 2
 	r.t.say("benchwright: %s read as a %s: %s", name, kind, plural(len(readings), "reading"))
+	if slices.ContainsFunc(readings, func(x record.Reading) bool { return x.OrderOpen }) {
+		r.t.say("benchwright: nothing says in which order they were read, so that stays open; if its rows stand in it: --in-order")
+	}
 	return readings, nil
 }
 

@@ -178,7 +178,7 @@ func (k *working) reading(rd *project.Reading) Reading {
 		if c.Configuration == int(rd.Configuration) && c.Workload == int(rd.Workload) &&
 			(c.Session < 0 || c.Session == int(rd.Session)) && (c.Repeat == 0 || c.Repeat == int(rd.Repeat)) {
 			unit := k.p.Workloads[c.Workload].Unit.Symbol
-			out.Corrected = k.say.Say("cell.corrected", "was", withUnit(k.num.plain(c.Was, stated(c.Was)), unit), "reason", c.Reason, "date", c.Date)
+			out.Corrected = k.say.Say("cell.corrected", "was", withUnit(k.num.plain(c.Was, stated(c.Was)), unit), "reason", c.Reason, "date", DateText(k.say, c.Date))
 		}
 	}
 	return out

@@ -100,6 +100,38 @@ func TestAGermanReportWritesDecimalCommas(t *testing.T) {
 	}
 }
 
+// A date in a sentence is written as the language writes it, the citation's
+// too; what machines read keeps its year first.
+func TestAGermanReportWritesGermanDates(t *testing.T) {
+	input := sample(t)
+	replace(t, input, "report.yaml", "language: en-GB", "language: de")
+	yearFirst := regexp.MustCompile(`\b(vom|am|bis|seit|ab|zum) [0-9]{4}-[0-9]{2}-[0-9]{2}`)
+	want := map[string]string{
+		"data/CITATION.txt": "Datensatz, Ausgabe vom 1. März 2026.",
+		"data/CITATION.cff": `date-released: "2026-03-01"`,
+		"data.html":         "Datensatz, Ausgabe vom 1. März 2026.",
+		"index.html":        "Vertrauensbereich",
+	}
+	for _, f := range publish(t, input, "") {
+		text, _ := readable(t, f)
+		if at := yearFirst.FindString(text); at != "" {
+			t.Errorf("%s writes %q", f.Path, at)
+		}
+		if strings.Contains(text, "%-V") {
+			t.Errorf("%s may break a line in front of Vertrauensbereich", f.Path)
+		}
+		if says, ok := want[f.Path]; ok {
+			delete(want, f.Path)
+			if !strings.Contains(text, says) {
+				t.Errorf("%s does not say %q", f.Path, says)
+			}
+		}
+	}
+	for name := range want {
+		t.Errorf("there is no %s", name)
+	}
+}
+
 // fragments are the stretches of a language's phrases that are long enough to
 // be told from chance, without gaps: what the default says in the same words,
 // and what the author's own files say, is left out.

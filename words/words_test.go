@@ -160,6 +160,10 @@ func TestGermanTypography(t *testing.T) {
 		if depth != 0 {
 			t.Errorf("%q does not close its quotation: %q", key, phrase)
 		}
+		// A word that a gap begins stays in one line: 95 %-Vertrauensbereich.
+		if breaks := regexp.MustCompile(`[}%]-\pL`).FindString(phrase); breaks != "" {
+			t.Errorf("%q may break at the hyphen of %q, which U+2011 is for: %q", key, breaks, phrase)
+		}
 		if at := loose.FindString(phrase); at != "" {
 			t.Errorf("%q has a loose %q: %q", key, at, phrase)
 		}

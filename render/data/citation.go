@@ -23,7 +23,7 @@ func (m *maker) citation() string {
 		names = append(names, a.Name)
 	}
 	year, _, _ := strings.Cut(p.Date, "-")
-	text := m.book.Say("data.citation", "authors", joined(m.book, names), "year", year, "title", p.Title, "date", p.Date)
+	text := m.book.Say("data.citation", "authors", joined(m.book, names), "year", year, "title", p.Title, "date", report.DateText(m.book, p.Date))
 	if p.Licence != "" {
 		text += " " + m.book.Say("data.citation.licence", "licence", p.Licence)
 	}

@@ -3,6 +3,7 @@ package project
 import (
 	"fmt"
 	"os"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -93,6 +94,37 @@ func TestReport(t *testing.T) {
 	// Not the derived energy, nor the rise, which is on an interval scale.
 	if got := strings.Join(names, " "); got != "transcode archive draw power game game-slow" || p.Workloads[0].Centre != Median {
 		t.Errorf("the composite that goes without saying: %s", got)
+	}
+}
+
+// report.yaml says in which order the configurations stand; the rest follows in
+// the order of the files, and nothing else moves.
+func TestConfigurationOrder(t *testing.T) {
+	before, _ := load(base(t))
+	all := before.configurationIDs()
+	last := all[len(all)-1]
+	p, findings := loadEdited(t, map[string]string{"edit report.yaml": "- baseline: single\n+ baseline: single\n+ configuration-order: [" + last + "]\n"})
+	if want := append([]string{last}, all[:len(all)-1]...); len(findings) > 0 || !slices.Equal(p.configurationIDs(), want) {
+		t.Fatalf("%v, not %v\n%s", p.configurationIDs(), want, printed(findings))
+	}
+	for i, c := range p.Configurations {
+		old := before.Configuration(c.ID)
+		if c.Index != i || p.Configuration(c.ID) != c || c.BasedOn != old.BasedOn || c.Place != old.Place || !reflect.DeepEqual(c.Values, old.Values) {
+			t.Errorf("%s is not what it was: %+v", c.ID, c)
+		}
+		for w := range p.Workloads {
+			if got, want := len(p.ReadingsOf(i, w)), len(before.ReadingsOf(old.Index, w)); got != want {
+				t.Errorf("%s has %d readings, not %d", c.ID, got, want)
+			}
+		}
+	}
+	if p.Configurations[p.Baseline].ID != "single" {
+		t.Errorf("the baseline is %q", p.Configurations[p.Baseline].ID)
+	}
+	p, findings = loadEdited(t, map[string]string{"edit report.yaml": "- baseline: single\n+ baseline: single\n+ configuration-order: [dual, singel, dual]\n"})
+	if got := printed(findings); !strings.Contains(got, `report.yaml:6:29: error: there is no configuration "singel"`) || !strings.Contains(got, `did you mean "single"?`) ||
+		len(p.Configurations) != len(all) || p.Configurations[0].ID != "dual" {
+		t.Error(p.configurationIDs(), got)
 	}
 }
 

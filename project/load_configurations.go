@@ -25,11 +25,43 @@ func (l *loader) loadConfigurations() {
 		}
 		l.newConfiguration(at, id, root)
 	}
+	l.orderConfigurations()
 	for i, c := range l.p.Configurations {
 		l.configurationBody(c, l.configs[i])
 	}
 	l.baseCycles()
 	l.loadBaseline()
+}
+
+// orderConfigurations puts those first that report.yaml names, in its order.
+// Whatever refers to a configuration by its place comes later.
+func (l *loader) orderConfigurations() {
+	p := l.p
+	var order []int
+	named := make([]bool, len(p.Configurations))
+	for at := range documentNode(l.folder.Report).get("configuration-order").items() {
+		// One that is named twice is reported by schema.
+		if c, ok := l.configuration(at); ok && !named[c.Index] {
+			named[c.Index] = true
+			order = append(order, c.Index)
+		}
+	}
+	if len(order) == 0 {
+		return
+	}
+	for i := range named {
+		if !named[i] {
+			order = append(order, i)
+		}
+	}
+	all, nodes := p.Configurations, l.configs
+	p.Configurations, l.configs = nil, nil
+	for index, i := range order {
+		c := all[i]
+		c.Index = index
+		p.configAt[c.ID] = index
+		p.Configurations, l.configs = append(p.Configurations, c), append(l.configs, nodes[i])
+	}
 }
 
 func (l *loader) newConfiguration(at node, id string, n node) {

@@ -14,7 +14,7 @@ import (
 
 // statistical rules may speak up over chance, at most once in a thousand
 // folders each.
-var statistical = []string{"baseline-drift", "session-drift", "first-repeat-out-of-line", "outlier", "two-clusters", "identical-repeats", "baseline-reads-odd"}
+var statistical = []string{"baseline-drift", "session-drift", "first-repeat-out-of-line", "outlier", "two-clusters", "identical-repeats", "baseline-reads-odd", "uneven-sessions"}
 
 // A clean project yields no finding: none at all of the exact rules, and of
 // the statistical ones hardly any.

@@ -20,7 +20,7 @@ func ruleList() []Rule {
 
 		derivedDisagrees(), displayedNeverResolved(), measuredDisagrees(), measuredOnSome(),
 
-		factorWithTime(), pairInDifferentSessions(), repeatsInOneBlock(), noReturnToBaseline(), baselineDrift(), sessionDrift(), firstRepeatOutOfLine(),
+		factorWithTime(), pairInDifferentSessions(), unevenSessions(), repeatsInOneBlock(), noReturnToBaseline(), baselineDrift(), sessionDrift(), firstRepeatOutOfLine(),
 
 		impossibleReading(), powerOfTen(), suspectUnit(), partialWorkload(), failureLeftOut(), failedAmongRepeats(), excludedOnOneSide(), cappedReadings(),
 

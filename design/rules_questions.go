@@ -2,7 +2,6 @@ package design
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -207,76 +206,6 @@ func withNeverDiffers() Rule {
 			}
 		},
 	}
-}
-
-func pairInDifferentSessions() Rule {
-	return Rule{
-		Name: "pair-in-different-sessions", Group: Order, Severity: schema.Warning,
-		Title: "The two sides of a question were never read in the same session",
-		What: "A question has matched pairs with readings, but in none of them were both sides read in one session, " +
-			"and over all pairs the sessions do not balance out either.",
-		Why: "Between sessions more changes than is written down: warmth, dust, a background task, a reseated connector. " +
-			"The effect of the factor and the effect of the day cannot be told apart.",
-		Remedy: "Read both sides once more in one session, in turns. Reading the baseline in each session shows how large the effect of the day is.",
-		Source: "NIST/SEMATECH e-Handbook of Statistical Methods, 5.3.3.2 (blocking).",
-		look: func(in *inquiry) {
-			for q, question := range in.p.Questions {
-				a := in.s.answers[q]
-				var apart *Pair
-				together := false
-				for i := range a.Pairs {
-					pair := &a.Pairs[i]
-					if pair.State != Measured {
-						continue
-					}
-					x, y := in.s.sessions[pair.From], in.s.sessions[pair.To]
-					if slices.Contains(x, -1) || slices.Contains(y, -1) ||
-						slices.ContainsFunc(x, func(session int) bool { return slices.Contains(y, session) }) {
-						together = true
-						break
-					}
-					if apart == nil || len(in.s.BeyondPair(*apart)) > len(in.s.BeyondPair(*pair)) {
-						apart = pair // preferably one that may be read again
-					}
-				}
-				if together || apart == nil || in.balanced(a.Pairs) {
-					continue
-				}
-				x, y := in.sessionIDs(in.s.sessions[apart.From]), in.sessionIDs(in.s.sessions[apart.To])
-				remedy := "read both in one session, in turns"
-				if e := in.s.BeyondPair(*apart); len(e) > 0 {
-					remedy = in.s.notProposed(e)
-				}
-				in.add(schema.Finding{Place: question.Place, Questions: []string{question.ID}, Factors: []string{in.p.Factors[question.Factor].ID},
-					Configurations: []string{in.configurationID(apart.From), in.configurationID(apart.To)}, Sessions: slices.Concat(x, y),
-					Message: fmt.Sprintf("%q was read in session %s, %q in session %s: the effect of %s cannot be told from that of the session",
-						in.configurationID(apart.From), quoted(x), in.configurationID(apart.To), quoted(y), in.p.Factors[question.Factor].ID),
-					Remedy: remedy})
-			}
-		},
-	}
-}
-
-// balanced reports whether every session has the same share in the from-sides
-// of the measured pairs as in the to-sides, so that its effect cancels, as in
-// a factorial that is spread over blocks.
-func (in *inquiry) balanced(pairs []Pair) bool {
-	share := make([]float64, len(in.p.Sessions))
-	for _, p := range pairs {
-		if p.State != Measured {
-			continue
-		}
-		for i, c := range []int{p.From, p.To} {
-			weight := float64(1-2*i) / float64(len(in.s.sessions[c]))
-			for _, session := range in.s.sessions[c] {
-				if session < 0 {
-					return false
-				}
-				share[session] += weight
-			}
-		}
-	}
-	return !slices.ContainsFunc(share, func(x float64) bool { return math.Abs(x) > 1e-9 })
 }
 
 func (in *inquiry) sessionIDs(list []int) []string {

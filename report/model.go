@@ -328,7 +328,8 @@ type PairEffect struct {
 	Setting   string
 	Overall   Figure
 	Workloads []WorkloadEffect
-	// SameSession: both sides have readings in a common session.
+	// SameSession: on every workload that both sides have, they have readings in
+	// a common session.
 	SameSession bool
 	// LeftOut says, of a pair that the question's mean does not count, over how
 	// many workloads its own is taken; empty for the others.

@@ -85,9 +85,14 @@ func (r *Report) Pair(from, to int) PairEffect {
 func (r *Report) comparePair(row *PairEffect, workloads, overall []int) {
 	k := r.work
 	var common []int
+	both := false
+	row.SameSession = true
 	for _, w := range workloads {
 		a, b := &k.samples[row.From][w], &k.samples[row.To][w]
-		row.SameSession = row.SameSession || sameSession(a, b)
+		if len(a.seen) > 0 && len(b.seen) > 0 {
+			both = true
+			row.SameSession = row.SameSession && sameSession(a, b)
+		}
 		row.Workloads = append(row.Workloads, WorkloadEffect{
 			Workload: w, Pairs: 1, Effect: r.pairEffect(row.From, row.To, w),
 			Difference: r.Project.Workloads[w].Scale == project.IntervalScale,
@@ -96,6 +101,7 @@ func (r *Report) comparePair(row *PairEffect, workloads, overall []int) {
 			common = append(common, w)
 		}
 	}
+	row.SameSession = row.SameSession && both
 	if len(common) > 0 && row.From != row.To {
 		row.Overall = k.meanOverWorkloads(common, nil, []term{{row.To, 1}, {row.From, -1}})
 		row.Overall.N, row.Overall.Of = len(common), "workloads"

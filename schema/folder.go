@@ -261,10 +261,24 @@ func whatFor(want string) string {
 	return "write it: the date of each session that the results name"
 }
 
+// isSite says whether a folder is a published site: an author may well have one
+// beside the files that it is made from, and knows that it is not read.
+func (r *reader) isSite(name string) bool {
+	for _, file := range [...]string{"SHA256SUMS", "data/datapackage.json"} {
+		if info, err := fs.Stat(r.FS, name+"/"+file); err != nil || !info.Mode().IsRegular() {
+			return false
+		}
+	}
+	return true
+}
+
 // section collects the files of one folder.
 func (r *reader) section(name string, e fs.DirEntry) {
 	names := sectionNames()
 	i := slices.Index(names, name)
+	if i < 0 && r.isSite(name) {
+		return
+	}
 	if i < 0 {
 		f := Finding{Rule: "unknown-file", Severity: Notice, Place: Place{File: name}, Message: "the folder is not read: its name is not one of a report's",
 			Remedy: "folders of a report: " + strings.Join(names, ", ")}

@@ -30,6 +30,16 @@
     dark.addEventListener("change", () => { label(); document.dispatchEvent(new CustomEvent("colours")); });
   }
 
+  // --- tables that go on beyond their right edge: a shadow says so ------------
+
+  const goesOn = (box) => box.classList.toggle("goes-on", box.scrollWidth - box.clientWidth - Math.abs(box.scrollLeft) > 2);
+  const sizes = new ResizeObserver((seen) => seen.forEach((s) => goesOn(s.target.closest(".scroll"))));
+  document.querySelectorAll(".scroll").forEach((box) => {
+    sizes.observe(box);
+    if (box.firstElementChild) sizes.observe(box.firstElementChild); // laid out late where it is out of sight
+    box.addEventListener("scroll", () => goesOn(box), { passive: true });
+  });
+
   // --- sorting ---------------------------------------------------------------
 
   const collator = new Intl.Collator(root.lang || undefined, { numeric: true });

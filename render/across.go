@@ -108,6 +108,9 @@ func (s *shelf) usesTable(x *report.SharedWorkload) template.HTML {
 		m.linked(r.Folder+"/"+r.Workloads[u.Workload].Page, r.Workloads[u.Workload].Label).raw(`<td>`)
 		if u.Same || len(u.Differs) == 0 {
 			m.raw(`<span aria-hidden="true">✓ </span>`).text(s.book.Say("shared.same"))
+			if u.Unstated != "" {
+				m.raw(`<small>`).text(u.Unstated).raw(`</small>`)
+			}
 		} else {
 			m.raw(`<span aria-hidden="true">△ </span>`).text(s.book.Say("shared.differs"))
 			for _, d := range u.Differs {

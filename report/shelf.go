@@ -59,6 +59,9 @@ type WorkloadUse struct {
 	Same bool
 	// Differs says in words in what it differs; empty when it does not.
 	Differs []string
+	// Unstated says what of that which makes it the same test is not stated, and
+	// may differ after all; empty when all is.
+	Unstated string
 }
 
 // AcrossRow is one configuration under a shared workload.
@@ -171,6 +174,15 @@ func (s *Shelf) shared(book *words.Book, of *project.Workload, fromShelf bool) S
 			for _, d := range differences {
 				one.Differs = append(one.Differs, book.Say("across.definition.differs", "key", book.Say("workload.label."+definitionLabels[d.Key]), "this", orNothing(book, d.B), "that", orNothing(book, d.A)))
 			}
+		}
+		var open []string
+		for _, stated := range [...]struct{ key, text string }{{"version", u.w.Version}, {"command", u.w.Command}} {
+			if same && stated.text == "" {
+				open = append(open, book.Say("shared.unstated."+stated.key))
+			}
+		}
+		if len(open) > 0 {
+			one.Unstated = book.Say("shared.unstated", "what", joinWords(book, open))
 		}
 		x.Uses = append(x.Uses, one)
 	}

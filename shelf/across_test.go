@@ -209,3 +209,24 @@ func TestOneNameForTwoTests(t *testing.T) {
 		}
 	}
 }
+
+// Two reports that say neither the version nor the command of a test agree only
+// as far as they say anything.
+func TestWhatIsNotStatedOfATest(t *testing.T) {
+	m := made(nil)
+	unstated := func() (out []string) {
+		for _, u := range across(t, m).Workloads[0].Uses {
+			out = append(out, u.Unstated)
+		}
+		return out
+	}
+	if got, want := unstated(), "as far as is stated; not stated: the version and the command"; !slices.Equal(got, []string{want, want}) {
+		t.Errorf("neither stated: %q", got)
+	}
+	for _, in := range []string{"a", "b"} {
+		m[in+"/workloads.yaml"] = &fstest.MapFile{Data: []byte("workloads:\n  speed: {label: Speed, metric: rate, unit: MB/s, better: higher, version: \"1\", command: speed --all}\n")}
+	}
+	if got := unstated(); !slices.Equal(got, []string{"", ""}) {
+		t.Errorf("both stated: %q", got)
+	}
+}

@@ -68,8 +68,12 @@ func (in *inquiry) relate(f *schema.Finding, c, factor int) {
 	if place.File == "" {
 		return
 	}
+	var texts []string
+	for _, v := range in.s.ValuesOf(c, factor) {
+		texts = append(texts, in.s.valueText(factor, v.Value))
+	}
 	f.Related = append(f.Related, schema.Related{Place: place, Message: fmt.Sprintf("%q has %s %s",
-		in.configurationID(c), in.p.Factors[factor].ID, in.s.valueText(factor, in.s.ValuesOf(c, factor)[0].Value))})
+		in.configurationID(c), in.p.Factors[factor].ID, listOf(texts))})
 }
 
 // remedy says what would make a question answerable.

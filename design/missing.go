@@ -2,7 +2,9 @@ package design
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
+	"strconv"
 
 	"benchwright/project"
 )
@@ -99,6 +101,46 @@ func (s *Space) missing(q *project.Question, a Answerability, studied []int) (li
 		all = slices.DeleteFunc(all, func(c int) bool { return c == base })
 	}
 	return nil, beyond
+}
+
+// again gives the nearest pair if all that spoils it is stated by the sessions,
+// and reading it again is no matter of a maker's limit.
+func (s *Space) again(nearest []Near) *Again {
+	if len(nearest) == 0 {
+		return nil
+	}
+	near := nearest[0]
+	stated := false
+	for _, d := range near.Between {
+		if !d.Kind.Spoils() {
+			continue
+		}
+		if !s.sessional[d.Factor] || s.status(d.Factor, near.From, near.To) != differs {
+			return nil
+		}
+		stated = true
+	}
+	if !stated || len(s.BeyondPair(Pair{From: near.From, To: near.To})) > 0 {
+		return nil
+	}
+	return &Again{near.From, near.To, s.meet(near.From, near.To)}
+}
+
+// meet says whether two configurations were read in a common session.
+func (s *Space) meet(a, b int) bool {
+	return slices.ContainsFunc(s.sessions[a], func(session int) bool {
+		return session >= 0 && slices.Contains(s.sessions[b], session)
+	})
+}
+
+// againText says what to do for it. Reading alone does not help: what was read
+// under other conditions would still be in the mean.
+func (s *Space) againText(a *Again) string {
+	pair := listOf([]string{strconv.Quote(s.p.Configurations[a.From].ID), strconv.Quote(s.p.Configurations[a.To].ID)})
+	if a.Common {
+		return fmt.Sprintf("exclude, with this reason, what only one of %s has in a further session; what they have in common makes a pair", pair)
+	}
+	return fmt.Sprintf("read %s in one session, and exclude, with this reason, what they have in others", pair)
 }
 
 // missingFrom makes both sides of a pair out of one configuration, and says

@@ -24,6 +24,9 @@ func (s *Space) unneeded() []int {
 		for _, m := range a.Missing {
 			needed[m.Based] = true
 		}
+		if a.Again != nil {
+			needed[a.Again.From], needed[a.Again.To] = true, true
+		}
 		for _, u := range a.Unrecorded {
 			needed[u.Configuration] = true
 		}

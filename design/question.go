@@ -68,9 +68,20 @@ type Answerability struct {
 	// Missing is the smallest set of further configurations that would give a
 	// matched pair; empty when there is one.
 	Missing []Missing
+	// Again is a pair that only its sessions stand against; Missing is then empty.
+	Again *Again
 	// Beyond lists what lies beyond a maker's limit in what it would take, when
 	// Missing is empty for that reason.
 	Beyond []Excess
+}
+
+// Again is two configurations that would be a matched pair but for what their
+// sessions state of the surroundings.
+type Again struct {
+	From, To int
+	// Common: they were read in a common session, so that it is enough to leave
+	// out what only one of them has.
+	Common bool
 }
 
 // Unrecorded is a value that nobody wrote down.
@@ -136,7 +147,9 @@ func (s *Space) answer(q int) Answerability {
 	if !a.Answerable {
 		a.Nearest = s.nearest(a.From, a.To, studied)
 		a.Unrecorded = s.unrecorded(a.Nearest)
-		a.Missing, a.Beyond = s.missing(question, a, studied)
+		if a.Again = s.again(a.Nearest); a.Again == nil {
+			a.Missing, a.Beyond = s.missing(question, a, studied)
+		}
 	}
 	return a
 }

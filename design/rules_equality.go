@@ -52,7 +52,7 @@ func nuisanceBeyondTolerance() Rule {
 		What: "A nuisance factor (room temperature, mains voltage) lies further apart than its declared tolerance between two configurations " +
 			"that would otherwise make a matched pair.",
 		Why:    "A warm room slows what is limited by heat. Beyond the tolerance that you chose yourself, the day is part of the result.",
-		Remedy: "Read both sides in one session, or under conditions within the tolerance. If the tolerance is too strict or was never declared, declare one that you can defend.",
+		Remedy: "Read both sides in one session or under conditions within the tolerance, and exclude, with this reason, what was read under others: it would still be in the means. If the tolerance is too strict or was never declared, declare one that you can defend.",
 		Source: "NIST/SEMATECH e-Handbook of Statistical Methods, 5.3.3.2 (nuisance factors).",
 		look: func(in *inquiry) {
 			for f, factor := range in.p.Factors {
@@ -69,10 +69,15 @@ func nuisanceBeyondTolerance() Rule {
 				if factor.Tolerance != (project.Tolerance{}) {
 					allowed = "more than " + in.s.toleranceText(f) + " apart"
 				}
+				remedy := "read both in one session, and exclude, with this reason, what they have in others"
+				if in.s.meet(pair.From, pair.To) {
+					remedy = "exclude, with this reason, what only one of them has in a further session"
+				}
+				remedy += "; or declare a tolerance that you can defend"
 				finding := schema.Finding{Place: cmp.Or(y.Place, in.valuePlace(pair.To, f)), Factors: []string{factor.ID},
 					Message: fmt.Sprintf("%s was %s for %q%s and %s for %q%s, %s", factor.ID, in.s.valueText(f, x.Value), in.configurationID(pair.From), in.during(x),
 						in.s.valueText(f, y.Value), in.configurationID(pair.To), in.during(y), allowed),
-					Remedy: "read both in one session; or declare a tolerance that you can defend"}
+					Remedy: remedy}
 				for _, v := range []project.Resolved{x, y} {
 					if v.Origin == project.FromSession {
 						finding.Sessions = append(finding.Sessions, v.From)

@@ -85,6 +85,9 @@ func (s *Space) remedy(a Answerability) string {
 	if len(ways) > 0 {
 		return strings.Join(ways, ", ") + "; if nothing else differs then, there is a pair"
 	}
+	if a.Again != nil {
+		return s.againText(a.Again)
+	}
 	var runs []string
 	for _, m := range a.Missing {
 		runs = append(runs, s.MissingText(m))

@@ -20,6 +20,9 @@ type QuestionStatus struct {
 	Pairs   []PairStatus    `json:"pairs"`
 	Nearest []NearStatus    `json:"nearest"`
 	Missing []MissingStatus `json:"missing"`
+	// Again says what to do when the nearest pair is spoilt by what the sessions
+	// state alone; nothing is missing then.
+	Again string `json:"again,omitempty"`
 	// Beyond says, when all that would settle the question lies beyond a maker's
 	// limit, that it is not proposed for that reason.
 	Beyond string `json:"beyond,omitempty"`
@@ -94,6 +97,9 @@ func (s *Space) questionStatus(q int) QuestionStatus {
 			text += ", and write down " + listOf(s.factorIDs(m.Record)) + " on both sides"
 		}
 		st.Missing = append(st.Missing, MissingStatus{id(m.Based), set, text})
+	}
+	if a.Again != nil {
+		st.Again = s.againText(a.Again)
 	}
 	if e := s.barred(a); len(e) > 0 {
 		st.Beyond = s.notProposed(e)

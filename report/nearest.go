@@ -19,6 +19,13 @@ func (in *inquiry) fillNearest() {
 		out.Text = in.k.say.Say("answer.nearest", "from", label(n.From), "to", label(n.To), "factors", joinWords(in.k.say, moved))
 		in.out.Nearest = append(in.out.Nearest, out)
 	}
+	if a := in.found.Again; a != nil {
+		key := "answer.again"
+		if a.Common {
+			key = "answer.again-common"
+		}
+		in.out.Missing = append(in.out.Missing, Missing{Based: a.From, Configuration: -1, Text: in.k.say.Say(key, "from", label(a.From), "to", label(a.To))})
+	}
 	for _, m := range in.found.Missing {
 		out := Missing{Based: m.Based, Configuration: -1}
 		var set []string

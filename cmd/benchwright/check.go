@@ -281,6 +281,9 @@ func printQuestions(t *terminal, qs []design.QuestionStatus) {
 		if q.Answerable {
 			continue
 		}
+		if q.Again != "" {
+			fmt.Fprintln(t.out, hang(t, "    → ", "      ", q.Again))
+		}
 		for _, m := range q.Missing {
 			fmt.Fprintln(t.out, hang(t, "    → ", "      ", m.Text))
 		}

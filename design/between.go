@@ -269,8 +269,35 @@ func (s *Space) obstacles(a, b int, studied []int, limit int) int {
 	return n
 }
 
-// Explain puts one comparison into sentences, the verdict first.
+// Explain puts one comparison into sentences, the verdict first, and last
+// whether the two were read in one session.
 func (s *Space) Explain(a, b int, studied ...int) []string {
+	lines := s.explain(a, b, studied)
+	if text := s.apartText(a, b); text != "" {
+		lines = append(lines, text)
+	}
+	return lines
+}
+
+// apartText says on which workloads two configurations were never read in one
+// session; nothing when there is none.
+func (s *Space) apartText(a, b int) string {
+	apart, common := SittingsOf(s.p).Apart(a, b)
+	if len(apart) == 0 {
+		return ""
+	}
+	where := "the two"
+	if len(apart) < common {
+		ids := make([]string, len(apart))
+		for i, w := range apart {
+			ids[i] = s.p.Workloads[w].ID
+		}
+		where = "on " + listOf(ids) + ", the two"
+	}
+	return where + " were not read in one session, so that what sessions differ by stands between them"
+}
+
+func (s *Space) explain(a, b int, studied []int) []string {
 	differences := s.Between(a, b, studied...)
 	names := fmt.Sprintf("%q and %q", s.p.Configurations[a].ID, s.p.Configurations[b].ID)
 	if len(differences) == 0 {

@@ -213,3 +213,52 @@ room: 21 against 26 (drift: beyond the tolerance of 2)`},
 		}
 	}
 }
+
+// Two configurations that were never read in one session say so, since the
+// effect of what differs cannot be told from that of the day.
+func TestPairInDifferentSessions(t *testing.T) {
+	const last = "were not read in one session, so that what sessions differ by stands between them"
+	b := twoSides("processor=p1", "processor=p2")
+	b.workload("render")
+	b.workload("pack")
+	b.session("first")
+	b.session("second")
+	said := func() string {
+		lines := NewSpace(b.p).Explain(0, 1)
+		return lines[len(lines)-1]
+	}
+	if got := said(); strings.Contains(got, last) {
+		t.Errorf("nothing has been read, and %q", got)
+	}
+	b.read("a", 0, 0, 1)
+	b.read("b", 0, 1, 1)
+	b.read("a", 1, 1, 1)
+	b.read("b", 1, 0, 1)
+	if got := said(); got != "the two "+last {
+		t.Errorf("on both workloads: %q", got)
+	}
+	b.read("b", 1, 1, 1)
+	if got := said(); got != "on render, the two "+last {
+		t.Errorf("on one of two: %q", got)
+	}
+	b.read("a", 0, 1, 1)
+	b.p.Readings[len(b.p.Readings)-1].Outcome = project.Excluded
+	if got := said(); got != "on render, the two "+last {
+		t.Errorf("an excluded reading brings two together: %q", got)
+	}
+	b.read("a", 0, 1, 1)
+	if got := said(); strings.Contains(got, last) {
+		t.Errorf("both were read in one session under both: %q", got)
+	}
+	// Nothing is known of readings without a session, and unknown is not equal.
+	b.p.Readings = b.p.Readings[:0]
+	b.read("a", 0, -1, 1)
+	b.read("b", 0, -1, 1)
+	if got := said(); got != "the two "+last {
+		t.Errorf("without a session: %q", got)
+	}
+	b.p.Sessions = nil
+	if got := said(); strings.Contains(got, last) {
+		t.Errorf("a folder without sessions: %q", got)
+	}
+}

@@ -43,11 +43,7 @@ func (s *site) comparePage() ([]File, error) {
 				m.raw(` <small class="inline">`).text(d.KindText).raw(`</small>`)
 			}
 		}
-		if c.Clean && len(c.Differs) > 0 {
-			m.raw(`</td>`).cell(s.book.Say("page.yes"))
-		} else {
-			m.raw(`</td>`).cell(s.book.Say("page.no"))
-		}
+		m.raw(`</td>`).cell(c.Comparison.Short)
 		for k := range s.r.Composites {
 			m.comparedCell(s, i, s.r.Composites[k].Rows[i].Figure, nil, &d)
 		}

@@ -40,13 +40,9 @@ func (s *site) configurationPage(i int) ([]File, error) {
 	if !p.Baseline {
 		p.Differs = s.differences(c.Differs)
 		p.Compare = p.Root + "compare.html#from=" + s.r.Configurations[s.r.Baseline].ID + "&to=" + c.ID
-		switch {
-		case len(c.Differs) == 0:
-			p.CleanState, p.Clean = "reserved", s.book.Say("configuration.twin")
-		case c.Clean:
-			p.CleanState, p.Clean = "clean", s.book.Say("configuration.clean")
-		default:
-			p.CleanState, p.Clean = "reserved", s.book.Count("configuration.not-clean", s.independent(c))
+		p.Clean, p.CleanState = c.Comparison.Text, "reserved"
+		if c.Comparison.Clean {
+			p.CleanState = "clean"
 		}
 		p.Description = shorten(s.describe(c), 200)
 	}

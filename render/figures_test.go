@@ -7,10 +7,12 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
+	"benchwright/design"
 	"benchwright/project"
 	"benchwright/report"
 	"benchwright/themes"
@@ -30,6 +32,11 @@ type scriptAnswer struct {
 		Factor int
 		Kind   string
 	}
+	Verdict [][]struct { // from, to
+		Matched, Clean bool
+		Apart          []int
+		Text           string
+	}
 }
 
 type scriptFigure struct {
@@ -46,7 +53,7 @@ func TestScriptsComputeWhatTheReportDoes(t *testing.T) {
 	if err != nil {
 		t.Skip("node is not installed: the scripts cannot be run")
 	}
-	r := sampleReport(t)
+	r := inOtherSessions(sampleReport(t))
 	th, err := themes.Load("", nil)
 	if err != nil {
 		t.Fatal(err)
@@ -127,10 +134,36 @@ func TestScriptsComputeWhatTheReportDoes(t *testing.T) {
 			}
 		}
 	}
+	for b := range n {
+		from := report.Build(r.Project, r.Space, nil, report.Options{Baseline: r.Configurations[b].ID})
+		for c := range n {
+			want, v := from.Configurations[c].Comparison, got.Verdict[b][c]
+			if b != c && (v.Matched != want.Matched || v.Clean != want.Clean || v.Text != want.Text || !slices.Equal(v.Apart, want.Apart)) {
+				t.Errorf("%s → %s: the report says %+v, the script %+v", r.Configurations[b].ID, r.Configurations[c].ID, want, v)
+			}
+		}
+	}
 	compareOutside(t, r, cases, got)
 	if compared < 1000 {
 		t.Errorf("only %d figures were compared", compared)
 	}
+}
+
+// inOtherSessions moves all readings of one configuration of the sample into
+// a session more, and those of two others under the first workload, so that
+// there are pairs that were not read in one session.
+func inOtherSessions(r *report.Report) *report.Report {
+	p := r.Project
+	more := *p.Sessions[len(p.Sessions)-1]
+	more.ID, more.Index = "more", len(p.Sessions)
+	p.Sessions = append(p.Sessions, &more)
+	for i := range p.Readings {
+		rd := &p.Readings[i]
+		if c := int(rd.Configuration); c == r.Baseline+1 || (c == r.Baseline+2 || c == r.Baseline+3) && rd.Workload == 0 {
+			rd.Session = int32(more.Index)
+		}
+	}
+	return report.Build(p, design.NewSpace(p), nil, report.Options{})
 }
 
 // outsideCase is what a viewer read under a workload.

@@ -82,8 +82,8 @@ func (s *site) relativeTable(p *Page) template.HTML {
 			m.raw(`<small>`).text(s.book.Say("table.baseline")).raw(`</small>`)
 		case c.State != "tested":
 			m.raw(`<small>`).text(c.Status).raw(`</small>`)
-		case !c.Clean:
-			m.raw(`<small>`).text(s.book.Count("table.differs", s.independent(c))).raw(`</small>`)
+		case c.Comparison.Moved > 1:
+			m.raw(`<small>`).text(s.book.Count("table.differs", c.Comparison.Moved)).raw(`</small>`)
 		}
 		m.raw(`</th>`)
 		for k := range r.Composites {
@@ -123,17 +123,6 @@ func (s *site) relativeFigure(i, w int) report.Figure {
 		return c.Centre
 	}
 	return c.Relative
-}
-
-// independent counts what differs from the baseline and is no follower.
-func (s *site) independent(c *report.Configuration) int {
-	n := 0
-	for _, d := range c.Differs {
-		if d.Kind != "follower" {
-			n++
-		}
-	}
-	return n
 }
 
 // relativeCell writes one cell of the table.

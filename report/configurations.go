@@ -62,6 +62,7 @@ func (r *Report) LevelText(f *project.Factor, v project.Value) string { return r
 func fillConfigurations(r *Report) {
 	p := r.Project
 	r.Configurations = make([]Configuration, len(p.Configurations))
+	sittings := design.SittingsOf(p)
 	for i, c := range p.Configurations {
 		row := Configuration{Configuration: c, Page: "configurations/" + c.ID + ".html"}
 		row.State, row.Status = r.state(i)
@@ -73,7 +74,7 @@ func fillConfigurations(r *Report) {
 			between = r.Space.Between(r.Baseline, i)
 		}
 		row.Differs = r.differences(between)
-		row.Clean = clean(between)
+		row.Comparison = r.comparisonOf(between, sittings, r.Baseline, i)
 		row.Values = r.factorValues(i, row.Differs)
 		row.Cautions = r.limitCautions(i)
 		if c.HasCost {
@@ -83,15 +84,51 @@ func fillConfigurations(r *Report) {
 	}
 }
 
-// clean says whether a pair differs in at most one thing besides followers.
-func clean(ds []design.Difference) bool {
-	leading := 0
-	for _, d := range ds {
-		if d.Kind == design.UnderStudy || d.Kind == design.Independent || d.Kind == design.UnknownSide || d.Kind == design.NuisanceDrift {
-			leading++
+// comparisonOf puts into words what design says of two configurations and of the
+// sessions that they were read in. The script of the compare page says the same
+// of any two.
+func (r *Report) comparisonOf(between []design.Difference, sittings *design.Sittings, from, to int) Comparison {
+	b := words.For(r.Language)
+	st := Comparison{}
+	studied := false
+	var alone design.Kind // of the one thing that moved
+	for _, d := range between {
+		if d.Kind == design.Follower {
+			continue
 		}
+		st.Moved++
+		alone = d.Kind
+		studied = studied || d.Kind == design.UnderStudy
 	}
-	return leading <= 1
+	st.Matched = st.Moved == 1 && studied
+	switch {
+	case len(between) == 0:
+		st.Text = b.Say("compare.same")
+	case st.Matched:
+		st.Text = b.Say("compare.clean")
+	case st.Moved == 1:
+		st.Text = b.Say("compare.one." + kindKeys[alone])
+	default:
+		st.Text = b.Say("compare.not-clean", "n", strconv.Itoa(st.Moved))
+	}
+	apart, common := sittings.Apart(from, to)
+	st.Apart = apart
+	switch n := len(apart); {
+	case n > 0 && n == common:
+		st.Text += " " + b.Say("compare.apart")
+		st.Short = b.Say("table.clean.apart")
+	case n > 0:
+		st.Text += " " + b.Count("compare.apart-on", n, "of", strconv.Itoa(common))
+		st.Short = b.Count("table.clean.apart-on", n, "of", strconv.Itoa(common))
+	}
+	st.Clean = st.Matched && len(apart) == 0
+	switch {
+	case st.Clean:
+		st.Short = b.Say("page.yes")
+	case !st.Matched:
+		st.Short = b.Say("page.no")
+	}
+	return st
 }
 
 // state tells what became of a configuration, as a key and in words.

@@ -139,7 +139,8 @@ type Configuration struct {
 	Page string
 	// Differs lists what differs from the baseline, in words and kind.
 	Differs []Difference
-	Clean   bool // against the baseline: exactly one independent difference, or none
+	// Comparison is what may be made of holding it against the baseline.
+	Comparison Comparison
 	// Values is every factor, those that differ from the baseline first.
 	Values []FactorValue
 	// Readings counts its readings with outcome ok.
@@ -171,6 +172,22 @@ type Difference struct {
 	KindText string
 	From, To string // levels as written
 	Text     string // "power limit: 15 W → 25 W"
+}
+
+// Comparison is what may be made of two configurations held against one another.
+type Comparison struct {
+	// Matched: they differ in one studied factor and what follows it, and in
+	// nothing else. A single change of a factor that was to stay the same is
+	// none: no question asks about it.
+	Matched bool
+	// Moved counts what differs, without what follows it.
+	Moved int
+	// Apart lists the workloads on which both were read, but never in one session.
+	Apart []int
+	// Clean: matched, and read in a common session on every workload.
+	Clean bool
+	// Text says so in sentences, Short in a cell of a table.
+	Text, Short string
 }
 
 // Workload is a column of every table.

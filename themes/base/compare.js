@@ -62,9 +62,7 @@
   function show() {
     const a = +from.select.value, b = +to.select.value;
     const differences = f.between(a, b).sort((x, y) => kinds.indexOf(x.kind) - kinds.indexOf(y.kind));
-    const moved = differences.filter((d) => d.kind !== "follower").length;
-    const [key, state] = differences.length === 0 ? ["compare.same", "reserved"]
-      : moved === 1 && differences[0].kind === "under-study" ? ["compare.clean", "clean"] : ["compare.not-clean", "reserved"];
+    const verdict = f.verdict(a, b, differences);
     const list = make("ul", { class: "differences" }, ...differences.map((d) => make("li", { class: d.kind },
       make("span", { class: "factor" }, d.label), " ",
       make("span", { class: "step" }, d.from + " → " + d.to), " ",
@@ -72,28 +70,28 @@
     const link = make("a", { href: location.href.split("#")[0] + "#from=" + data.configurations[a].id + "&to=" + data.configurations[b].id }, say("compare.link"));
     result.replaceChildren(
       make("h2", {}, say("compare.differences")),
-      make("p", { class: "standing " + state }, make("span", { class: "state" }, say(key, { n: String(moved) })), ...(single ? [] : [" ", link])),
+      make("p", { class: "standing " + (verdict.clean ? "clean" : "reserved") }, make("span", { class: "state" }, verdict.text), ...(single ? [] : [" ", link])),
       list,
       make("h2", {}, say("compare.worth")),
-      worth(a, b),
+      worth(a, b, verdict.apart),
     );
   }
 
   // The table of what it was worth, workload by workload.
-  function worth(a, b) {
+  function worth(a, b, apart) {
     const label = (i) => data.configurations[i].label;
     const head = [["table.workload", ""], ["compare.from", "n"], ["compare.to", "n"], ["table.effect", "n"], ["figure.range.head", "n"], ["table.drawn", ""], ["table.verdict", ""]];
     const thead = make("thead", {}, make("tr", {}, ...head.map(([key, c]) => make("th", c ? { scope: "col", class: c } : { scope: "col" }, say(key)))));
     const body = make("tbody");
     const figures = data.composites.map((_, k) => ({ label: data.composites[k].label, note: "", x: f.composite(k, a, b), ratio: true, total: true }))
       .concat(data.workloads.map((w, i) => ({
-        label: w.label, page: w.page, note: w.better, ratio: !w.interval,
+        label: w.label, page: w.page, note: w.better, ratio: !w.interval, apart: apart.includes(i),
         x: w.interval ? f.difference(a, b, i) : f.relative(a, b, i), from: f.centre(a, i), to: f.centre(b, i),
       })));
     let low = 1, high = 1;
     for (const { x, ratio } of figures) if (ratio && x.value > 0) { low = Math.min(low, x.low); high = Math.max(high, x.high); }
     const at = (v) => 4 + (Math.log(v / low) / Math.max(1e-12, Math.log(high / low))) * 64;
-    for (const { label, page, note, x, ratio, total, from, to } of figures) {
+    for (const { label, page, note, x, ratio, total, from, to, apart } of figures) {
       const name = page ? make("a", { href: href(page) }, label) : label;
       const row = make("tr", {}, make("th", { scope: "row" }, name, " ", make("small", {}, note)));
       const number = (text, c = "n") => make("td", { class: c }, text ?? "");
@@ -101,7 +99,8 @@
       else if (x.value === undefined) row.append(number(from), number(to), make("td", { class: "n absent" }, "–"), number(), number(), make("td", { class: "absent" }, say("compare.missing")));
       else {
         row.append(number(from), number(to), number(x.text, "n strong"), number(x.range), make("td", {}, ratio && !x.baseline ? window.benchwrightMark(x, at) : ""),
-          make("td", { class: "verdict " + x.verdict }, say("page.verdict." + ({ same: "none" }[x.verdict] ?? x.verdict))));
+          make("td", { class: "verdict " + x.verdict }, say("page.verdict." + ({ same: "none" }[x.verdict] ?? x.verdict)),
+          ...(apart ? [make("small", {}, say("compare.apart-here"))] : [])));
       }
       if (total) row.className = "first";
       body.append(row);

@@ -529,6 +529,31 @@
         .filter((d) => d.kind !== null);
     }
 
+    // Whether sessions were written down at all: without any there is nothing to
+    // tell apart.
+    const sessions = data.cells.some((row) => row.some((cell) => Array.isArray(cell) && cell.some(([session]) => session >= 0)));
+
+    // The workloads on which two configurations were both read, and those of them
+    // on which that was never in one session.
+    function sittings(a, b) {
+      const common = data.workloads.map((_, w) => w).filter((w) => samples[a][w].n > 0 && samples[b][w].n > 0);
+      const shared = (w) => samples[a][w].sessions.some((x) => x.session >= 0 && samples[b][w].sessions.some((y) => y.session === x.session));
+      return { common, apart: sessions && a !== b ? common.filter((w) => !shared(w)) : [] };
+    }
+
+    // What may be made of two configurations held against one another, as the
+    // report says of each and the baseline.
+    function verdict(a, b, differences = between(a, b)) {
+      const moved = differences.filter((d) => d.kind !== "follower");
+      const matched = moved.length === 1 && moved[0].kind === "under-study";
+      const { common, apart } = sittings(a, b);
+      let text = say(differences.length === 0 ? "compare.same" : matched ? "compare.clean"
+        : moved.length === 1 ? "compare.one." + moved[0].kind : "compare.not-clean", { n: String(moved.length) });
+      const n = apart.length, gaps = { n: String(n), of: String(common.length) };
+      if (n > 0) text += " " + (n === common.length ? say("compare.apart") : say("compare.apart-on." + (n === 1 ? "one" : "other"), gaps));
+      return { matched, clean: matched && n === 0, apart, text };
+    }
+
     // The centre of a cell as written, with its unit; empty where there is none.
     function centre(c, w) {
       const s = samples[c][w], workload = data.workloads[w];
@@ -629,7 +654,7 @@
       return Object.assign(f, { verdict: "open" });
     }
 
-    return { data, say, plain, centre, relative, composite, difference, correct, column, between, outside, outsideMean };
+    return { data, say, plain, centre, relative, composite, difference, correct, column, between, verdict, outside, outsideMean };
   }
 
   root.benchwrightFigures = figures;

@@ -1,0 +1,105 @@
+package report
+
+import (
+	"strings"
+	"testing"
+
+	"benchwright/project"
+)
+
+// What the pages say of a configuration and the baseline is what design says of
+// the two: one change of a studied factor is a matched pair, and one of a factor
+// that was to stay the same, that drifted or that nobody wrote down is none.
+func TestOneVerdictOnTwoConfigurations(t *testing.T) {
+	m := make1()
+	m.factor("fan", project.Studied, "")
+	m.factor("case", project.Held, "")
+	room := m.factor("room", project.Nuisance, "")
+	m.Factors[room].Numeric, m.Factors[room].Tolerance = true, project.Tolerance{Absolute: 2}
+	m.factor("grille", project.Studied, "")
+	m.factor("shroud", project.Follows, "", "s1", "s2")
+	m.Factors[4].Of = []int{0}
+	m.configuration("base", "one", "open", 21, "wire", "s1")
+	m.configuration("fan", "two", "open", 21, "wire", "s2")
+	m.configuration("held", "one", "shut", 21, "wire", "s1")
+	m.configuration("warm", "one", "open", 26, "wire", "s1")
+	m.configuration("unwritten", "one", "open", 21, nil, "s1")
+	m.configuration("both", "two", "shut", 21, "wire", "s2")
+	m.configuration("twin", "one", "open", 21, "wire", "s1")
+	r := m.build(t)
+	for i, want := range []struct {
+		id          string
+		matched     bool
+		moved       int
+		text, short string
+	}{
+		{"fan", true, 1, "A matched pair: one change and what follows it.", "yes"},
+		{"held", false, 1, "Not a matched pair: one change and what follows it, but of a factor that was to stay the same.", "no"},
+		{"warm", false, 1, "Not a matched pair: nothing was changed on purpose, and one factor drifted beyond its tolerance.", "no"},
+		{"unwritten", false, 1, "Not a matched pair: one factor is not recorded on both sides, and unknown is not equal.", "no"},
+		{"both", false, 2, "Not a matched pair: 2 changes at once. No single one of them explains the figures.", "no"},
+		{"twin", false, 0, "The two have the same value of every factor.", "no"},
+	} {
+		c := r.Configurations[1+i]
+		got := c.Comparison
+		if got.Matched != want.matched || got.Clean != want.matched || got.Moved != want.moved || got.Text != want.text || got.Short != want.short {
+			t.Errorf("%s: %+v", want.id, got)
+		}
+		explained := r.Space.Explain(r.Baseline, c.Index)[0]
+		if got.Matched != strings.Contains(explained, "are a matched pair") || got.Matched != r.Space.Clean(r.Baseline, c.Index) {
+			t.Errorf("%s: the page says %q, the checker %q", want.id, got.Text, explained)
+		}
+	}
+}
+
+// A matched pair whose sides were never read in one session is no clean
+// comparison, and says on how many workloads that is so.
+func TestComparisonAcrossSessionsSaysSo(t *testing.T) {
+	m := make1()
+	m.factor("fan", project.Studied, "")
+	m.configuration("base", "one")
+	m.configuration("fan", "two")
+	m.session("monday")
+	m.session("tuesday")
+	m.workload("render", "s", false)
+	m.workload("pack", "s", false)
+	for w := range 2 {
+		m.read(0, w, 0, "10.0", "10.1")
+		m.read(1, w, 1, "9.0", "9.1")
+	}
+	got := m.build(t).Configurations[1].Comparison
+	if !got.Matched || got.Clean || len(got.Apart) != 2 || got.Short != "no: not read in one session" ||
+		got.Text != "A matched pair: one change and what follows it. They were not read in one session, so that what sessions differ by stands between them." {
+		t.Errorf("in different sessions: %+v", got)
+	}
+	m.read(1, 1, 0, "9.2")
+	got = m.build(t).Configurations[1].Comparison
+	if !got.Matched || got.Clean || len(got.Apart) != 1 || got.Apart[0] != 0 || got.Short != "no: on 1 workload of 2 not read in one session" ||
+		!strings.HasSuffix(got.Text, " On 1 workload of 2 they were not read in one session, so that what sessions differ by stands between them there.") {
+		t.Errorf("in different sessions on one: %+v", got)
+	}
+	m.read(0, 0, 1, "10.2")
+	if got = m.build(t).Configurations[1].Comparison; !got.Clean || len(got.Apart) != 0 || got.Short != "yes" {
+		t.Errorf("in a common session on both: %+v", got)
+	}
+}
+
+// The matched pairs of the pages are those of the checker, whatever moved.
+func TestEveryComparisonAgreesWithDesign(t *testing.T) {
+	m := large(60, 2, 2)
+	m.session("s3")
+	for i := range m.Readings {
+		if c := m.Readings[i].Configuration; c%7 == 3 || c%7 == 5 && m.Readings[i].Workload == 1 {
+			m.Readings[i].Session = 2
+		}
+	}
+	r := m.build(t)
+	for i := range r.Configurations {
+		if c := r.Configurations[i].Comparison; c.Matched != r.Space.Clean(r.Baseline, i) {
+			t.Errorf("%s: %+v", r.Configurations[i].ID, c)
+		}
+		if c := r.Configurations[i].Comparison; i != r.Baseline && (len(c.Apart) == 0) != r.Pair(r.Baseline, i).SameSession {
+			t.Errorf("%s: apart on %v, and yet read in the same session as a pair, or the other way round", r.Configurations[i].ID, c.Apart)
+		}
+	}
+}

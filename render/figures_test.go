@@ -32,6 +32,10 @@ type scriptAnswer struct {
 		Factor int
 		Kind   string
 	}
+	Pair [][]struct { // from, to
+		Figures []scriptFigure
+		Family  int
+	}
 	Verdict [][]struct { // from, to
 		Matched, Clean bool
 		Apart          []int
@@ -133,6 +137,31 @@ func TestScriptsComputeWhatTheReportDoes(t *testing.T) {
 				sameFigure(t, r.Cells[c][w].Relative, got.Column[w][c], "published column "+r.Workloads[w].ID+" of "+r.Configurations[c].ID)
 			}
 		}
+	}
+	taken := 0
+	for b := range n {
+		for c := range n {
+			if b == c {
+				continue
+			}
+			name, family := r.Configurations[b].ID+" → "+r.Configurations[c].ID, 0
+			for w, x := range r.Pair(b, c).Workloads {
+				if x.Effect.Confidence == 0 {
+					continue // nothing is claimed
+				}
+				sameFigure(t, x.Effect, got.Pair[b][c].Figures[w], name+" side by side on "+r.Workloads[w].ID)
+				family = max(family, x.Effect.Family)
+				if x.Effect.Family > 1 && x.Effect.AdjustedP > 1-r.Confidence && x.Effect.P < 1-r.Confidence {
+					taken++
+				}
+			}
+			if family > 1 && family != got.Pair[b][c].Family {
+				t.Errorf("%s: corrected for %d comparisons, the script says %d", name, family, got.Pair[b][c].Family)
+			}
+		}
+	}
+	if taken == 0 {
+		t.Error("no claim was taken back by the correction, so that it was not tested")
 	}
 	for b := range n {
 		from := report.Build(r.Project, r.Space, nil, report.Options{Baseline: r.Configurations[b].ID})

@@ -513,3 +513,33 @@ func TestAnotherLanguage(t *testing.T) {
 		}
 	}
 }
+
+// A value well away from 100 can carry the sign for "cannot be told from the
+// baseline", since the whole column is allowed for: the legend says so, and the
+// compare page what it allows for instead.
+func TestBothTablesSayWhatTheyAllowFor(t *testing.T) {
+	for language, want := range map[string][2]string{
+		"en-GB": {"allowing for all the comparisons in its column", "the workloads of this table"},
+		"de":    {"wenn alle Vergleiche der Spalte bedacht sind", "die Arbeitslasten dieser Tabelle"},
+	} {
+		said := map[string]string{}
+		r := report.Build(sampleReport(t).Project, sampleReport(t).Space, nil, report.Options{Language: language})
+		th, err := themes.Load("", nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		files, err := Site(r, th, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range files {
+			said[f.Path] = string(f.Data)
+		}
+		if !strings.Contains(said["index.html"], want[0]) {
+			t.Errorf("%s: the legend of the first page lacks %q", language, want[0])
+		}
+		if !strings.Contains(said["assets/figures.data.js"], want[1]) || !strings.Contains(said["assets/compare.js"], "compare.corrected.") {
+			t.Errorf("%s: the compare page lacks %q", language, want[1])
+		}
+	}
+}

@@ -20,6 +20,7 @@ process.stdout.write(JSON.stringify({
   Composite: f.data.composites.map((_, k) => all.map((b) => all.map((c) => f.composite(k, b, c)))),
   Column: workloads.map((w) => f.column(f.data.baseline, w).map((x) => (x.complete?.(), x))),
   Outside: JSON.parse(readFileSync(join(process.argv[2], "outside.json"), "utf8")).map(({ w, values, step }) => f.outside(f.data.baseline, w, values, step)),
+  Pair: all.map((b) => all.map((c) => f.pair(b, c))),
   Verdict: all.map((b) => all.map((c) => f.verdict(b, c))),
   Between: all.map((b) => all.map((c) => (b === c ? [] : f.between(b, c)))),
 }));

@@ -73,20 +73,22 @@
       make("p", { class: "standing " + (verdict.clean ? "clean" : "reserved") }, make("span", { class: "state" }, verdict.text), ...(single ? [] : [" ", link])),
       list,
       make("h2", {}, say("compare.worth")),
-      worth(a, b, verdict.apart),
+      ...worth(a, b, verdict.apart),
     );
   }
 
-  // The table of what it was worth, workload by workload.
+  // The table of what it was worth, workload by workload, and what its verdicts
+  // are corrected for.
   function worth(a, b, apart) {
     const label = (i) => data.configurations[i].label;
     const head = [["table.workload", ""], ["compare.from", "n"], ["compare.to", "n"], ["table.effect", "n"], ["figure.range.head", "n"], ["table.drawn", ""], ["table.verdict", ""]];
     const thead = make("thead", {}, make("tr", {}, ...head.map(([key, c]) => make("th", c ? { scope: "col", class: c } : { scope: "col" }, say(key)))));
     const body = make("tbody");
+    const beside = f.pair(a, b);
     const figures = data.composites.map((_, k) => ({ label: data.composites[k].label, note: "", x: f.composite(k, a, b), ratio: true, total: true }))
       .concat(data.workloads.map((w, i) => ({
         label: w.label, page: w.page, note: w.better, ratio: !w.interval, apart: apart.includes(i),
-        x: w.interval ? f.difference(a, b, i) : f.relative(a, b, i), from: f.centre(a, i), to: f.centre(b, i),
+        x: beside.figures[i], from: f.centre(a, i), to: f.centre(b, i),
       })));
     let low = 1, high = 1;
     for (const { x, ratio } of figures) if (ratio && x.value > 0) { low = Math.min(low, x.low); high = Math.max(high, x.high); }
@@ -106,7 +108,9 @@
       body.append(row);
     }
     const caption = make("caption", { id: "worth-caption" }, make("span", {}, say("compare.caption", { from: label(a), to: label(b) })));
-    return make("div", { class: "scroll", role: "region", tabindex: "0", "aria-labelledby": "worth-caption" }, make("table", { class: "effects" }, caption, thead, body));
+    const table = make("div", { class: "scroll", role: "region", tabindex: "0", "aria-labelledby": "worth-caption" }, make("table", { class: "effects" }, caption, thead, body));
+    if (beside.family === 0) return [table];
+    return [table, make("p", { class: "plain" }, say("compare.corrected." + (beside.family === 1 ? "one" : "other"), { n: String(beside.family) }))];
   }
 
   read();

@@ -438,7 +438,7 @@
         const scale = (s) => (workload.interval ? s.se : s.se * s.centre);
         const e = (workload.interval && within(x, y, workload)) || add([{ se: scale(x), df: x.df }, { se: scale(y), df: y.df }]);
         const half = critical(level, e.df) * e.se;
-        if (half > 0 && isFinite(half)) Object.assign(f, { low: f.value - half, high: f.value + half, interval: true });
+        if (half > 0 && isFinite(half)) Object.assign(f, { low: f.value - half, high: f.value + half, p: twoSided(f.value / e.se, e.df), interval: true });
         else f.state = "unknown";
       }
       if (f.interval) {
@@ -487,6 +487,13 @@
     // A column of the table of relative performance against baseline b.
     const every = data.configurations.map((_, c) => c);
     const column = (b, w) => correct(every.map((c) => relative(b, c, w, true)));
+
+    // Two configurations side by side on every workload, corrected for their
+    // number; family is that number.
+    function pair(a, b) {
+      const list = data.workloads.map((workload, w) => (workload.interval ? difference(a, b, w) : relative(a, b, w)));
+      return { figures: correct(list), family: list.filter((x) => x.p !== undefined).length };
+    }
 
     // --- what differs ---------------------------------------------------------
 
@@ -654,7 +661,7 @@
       return Object.assign(f, { verdict: "open" });
     }
 
-    return { data, say, plain, centre, relative, composite, difference, correct, column, between, verdict, outside, outsideMean };
+    return { data, say, plain, centre, relative, composite, difference, correct, column, pair, between, verdict, outside, outsideMean };
   }
 
   root.benchwrightFigures = figures;

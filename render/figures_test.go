@@ -180,7 +180,8 @@ func TestScriptsComputeWhatTheReportDoes(t *testing.T) {
 
 // inOtherSessions moves all readings of one configuration of the sample into
 // a session more, and those of two others under the first workload, so that
-// there are pairs that were not read in one session.
+// there are pairs that were not read in one session; and adds a composite of a
+// single workload.
 func inOtherSessions(r *report.Report) *report.Report {
 	p := r.Project
 	more := *p.Sessions[len(p.Sessions)-1]
@@ -192,6 +193,7 @@ func inOtherSessions(r *report.Report) *report.Report {
 			rd.Session = int32(more.Index)
 		}
 	}
+	p.Composites = append(p.Composites, &project.Composite{ID: "single", Label: "Single", Workloads: []int{1}, Weights: []float64{1}})
 	return report.Build(p, design.NewSpace(p), nil, report.Options{})
 }
 

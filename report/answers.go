@@ -220,11 +220,19 @@ func (in *inquiry) fillByWorkload() {
 			out.Effect, estimates[len(in.out.ByWorkload)] = in.k.differenceEstimate(w, gather(meanTerms(in.pairs, which)), len(which), "pairs")
 		default:
 			terms := meanTerms(in.pairs, which)
-			if e, state, method, ok := in.k.logContrast(w, terms); ok {
-				out.Effect = Figure{N: len(which), Of: "pairs", Method: in.k.sayIf(method)}
-				in.k.finishRatio(&out.Effect, e, state, in.k.relativeStep(w, gather(terms)))
-				estimates[len(in.out.ByWorkload)] = e
+			e, state, method, ok := in.k.logContrast(w, terms)
+			if !ok {
+				break
 			}
+			estimates[len(in.out.ByWorkload)] = e
+			if len(which) == 1 {
+				// The pair's own figure, which stands among the matched pairs too.
+				out.Effect = in.r.pairEffect(in.pairs[which[0]].From, in.pairs[which[0]].To, w)
+				out.Effect.N, out.Effect.Of = 1, "pairs"
+				break
+			}
+			out.Effect = Figure{N: len(which), Of: "pairs", Method: in.k.sayIf(method)}
+			in.k.finishRatio(&out.Effect, e, state, in.k.relativeStep(w, gather(terms)))
 		}
 		in.out.ByWorkload = append(in.out.ByWorkload, out)
 	}

@@ -103,3 +103,44 @@ func TestEveryComparisonAgreesWithDesign(t *testing.T) {
 		}
 	}
 }
+
+// One pair has one figure on a workload, wherever it stands: the question's
+// table, the matched pairs, and the headline where there is no other workload.
+func TestOnePairHasOneFigure(t *testing.T) {
+	for _, workloads := range []int{1, 3} {
+		m := make1()
+		fan := m.factor("fan", project.Studied, "", "one", "two")
+		m.configuration("base", "one")
+		m.configuration("fan", "two")
+		m.session("monday")
+		for w := range workloads {
+			m.workload("w"+string(rune('0'+w)), "s", false)
+			m.read(0, w, 0, "10.0", "10.4", "9.9")
+			m.read(1, w, 0, "9.7", "9.9", "9.75", "10.1")
+		}
+		m.question("fan", fan, "one", "two")
+		m.overall()
+		r := m.build(t)
+		q := &r.Questions[0]
+		if len(q.Pairs) != 1 || len(q.ByWorkload) != workloads {
+			t.Fatalf("%d pairs, %d workloads", len(q.Pairs), len(q.ByWorkload))
+		}
+		same := func(what string, got, want Figure) {
+			if got.Text != want.Text || got.Range != want.Range || got.Low != want.Low || got.High != want.High || got.Verdict != want.Verdict || got.Method != want.Method {
+				t.Errorf("%d workloads: %s is %s (%s, %s), the pair's own %s (%s, %s)", workloads, what, got.Text, got.Range, got.Method, want.Text, want.Range, want.Method)
+			}
+		}
+		for w := range workloads {
+			own := q.Pairs[0].Workloads[w].Effect
+			if e := q.ByWorkload[w]; e.Effect.N != 1 || e.Effect.Of != "pairs" || e.Smallest.Text == "" {
+				t.Errorf("%d workloads: over %d %s, smallest %q", workloads, e.Effect.N, e.Effect.Of, e.Smallest.Text)
+			}
+			same("the question's on "+r.Workloads[w].ID, q.ByWorkload[w].Effect, own)
+		}
+		same("the pair's overall", q.Pairs[0].Overall, q.Overall)
+		if workloads == 1 {
+			same("the headline's", q.Overall, q.Pairs[0].Workloads[0].Effect)
+			same("the composite", r.Composites[0].Rows[1].Figure, r.Cells[1][0].Relative)
+		}
+	}
+}

@@ -148,11 +148,15 @@ func (k *working) compositeRow(c *Composite, baseline, configuration int) Compos
 
 // meanOverWorkloads is the weighted geometric mean, over workloads, of one
 // contrast, with the spread propagated. weights nil: equal. A workload without
-// a value makes it absent.
+// a value makes it absent. Of one pair on one workload it is that workload's own
+// figure, so that the two do not stand beside each other with different intervals.
 func (k *working) meanOverWorkloads(workloads []int, weights []float64, terms []term) Figure {
 	e, state, step, ok := k.meanEstimate(workloads, weights, terms)
 	if !ok {
 		return Figure{}
+	}
+	if len(workloads) == 1 && len(terms) == 2 && terms[0].weight == 1 && terms[1].weight == -1 && terms[0].configuration != terms[1].configuration {
+		return k.relative(terms[1].configuration, terms[0].configuration, workloads[0])
 	}
 	f := Figure{Method: k.say.Say("figure.method.propagation")}
 	k.finishRatio(&f, e, state, step)

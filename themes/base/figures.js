@@ -392,6 +392,7 @@
       const used = workloads.filter((w) => samples[c][w].usable && samples[b][w].usable);
       if (used.length < workloads.length) return { state: used.length ? "not-comparable" : "absent" };
       if (b === c) return { state: "measured", value: 1, low: 1, high: 1, short: "100", text: say("figure.baseline"), range: "", verdict: "open", baseline: true };
+      if (workloads.length === 1) return relative(b, c, workloads[0], later);
       const total = sum(weights);
       let log = 0, step = 0;
       const parts = [];

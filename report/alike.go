@@ -22,7 +22,7 @@ const (
 // lookAlikes finds pairs of configurations that differ from the baseline, in
 // different ways, and come out equal: this change is worth that one. Only
 // neighbours in the order can be alike, so that the work grows with their
-// number and not with its square.
+// number and not with its square. It needs r.Questions.
 func (r *Report) lookAlikes() (Insight, bool) {
 	k := r.work
 	c := r.first()
@@ -34,6 +34,7 @@ func (r *Report) lookAlikes() (Insight, bool) {
 		priced bool
 	}
 	var list []pair
+	apart := r.toldApart()
 	changed := func(i int) bool {
 		v := c.Rows[i].Figure.Verdict
 		return v == Better || v == Worse
@@ -46,7 +47,7 @@ func (r *Report) lookAlikes() (Insight, bool) {
 			if c.Rows[a].Figure.Value > c.Rows[b].Figure.Value*(1+alikeWithin) || len(list) > 20*mostRows {
 				break
 			}
-			if !changed(b) {
+			if !changed(b) || apart[[2]int{min(a, b), max(a, b)}] {
 				continue
 			}
 			f := r.between(a, b)
@@ -90,6 +91,28 @@ func (r *Report) lookAlikes() (Insight, bool) {
 		i.row(p.a, r.label(p.a), r.label(p.b), p.figure.Text, p.figure.Range, saving, strings.Join(r.moved(p.a, p.b), ", "))
 	}
 	return i, true
+}
+
+// toldApart lists the matched pairs of the questions that see a difference
+// overall, the lower index first: a mean over several pairs sees what one pair
+// alone does not, and its two sides are not called alike beside it. Where the
+// effect depends on another factor there may be none in one of the pairs, which
+// is worth telling.
+func (r *Report) toldApart() map[[2]int]bool {
+	out := map[[2]int]bool{}
+	for i := range r.Questions {
+		q := &r.Questions[i]
+		if q.Overall.Verdict != Better && q.Overall.Verdict != Worse ||
+			slices.ContainsFunc(q.Dependence, func(d Dependence) bool { return d.Depends && d.Workload < 0 }) {
+			continue
+		}
+		for _, p := range q.Pairs {
+			if p.LeftOut == "" {
+				out[[2]int{min(p.From, p.To), max(p.From, p.To)}] = true
+			}
+		}
+	}
+	return out
 }
 
 // crossovers finds pairs of which one wins on one workload and the other on

@@ -144,3 +144,54 @@ func TestOnePairHasOneFigure(t *testing.T) {
 		}
 	}
 }
+
+// The sides of a pair are not called alike where the question sees a difference
+// over all its pairs; where one pair has no effect because that depends on
+// another factor, they are.
+func TestSidesOfAnAnsweredPairAreNotAlike(t *testing.T) {
+	build := func(worth []float64) *Report {
+		m := make1()
+		fan := m.factor("fan", project.Studied, "", "one", "two")
+		m.factor("grille", project.Studied, "")
+		s := m.session("s")
+		m.workload("w", "fps", true)
+		scatter := []float64{-0.011, 0.009, -0.004, 0.012, -0.006}
+		read := func(c int, v float64) {
+			for i, e := range scatter {
+				m.read1(c, 0, s, i, v*(1+e))
+			}
+		}
+		read(m.configuration("base", "one", "none"), 50)
+		for i, x := range worth {
+			grille := "g" + string(rune('0'+i))
+			level := 100 * (1 + 0.2*float64(i))
+			read(m.configuration("one-"+grille, "one", grille), level)
+			read(m.configuration("two-"+grille, "two", grille), level*x)
+		}
+		m.question("fan", fan, "one", "two")
+		m.overall()
+		return m.build(t)
+	}
+	alike := func(r *Report) (n int) {
+		for _, in := range r.Insights {
+			if in.Kind == "look-alikes" {
+				n += len(in.Rows)
+			}
+		}
+		return n
+	}
+	r := build([]float64{1.011, 1.011, 1.011, 1.011, 1.011, 1.011})
+	if q := r.Questions[0]; q.Overall.Verdict != Better || q.Pairs[0].Overall.Verdict != NoDifferenceSeen {
+		t.Fatalf("overall %s (%s), one pair %s (%s)", q.Overall.Text, q.Overall.Range, q.Pairs[0].Overall.Text, q.Pairs[0].Overall.Range)
+	}
+	if n := alike(r); n > 0 {
+		t.Errorf("%d pairs of a question that sees a difference come out alike", n)
+	}
+	r = build([]float64{1, 1, 1.2})
+	if q := r.Questions[0]; q.Overall.Verdict != Better || len(q.Dependence) == 0 || !q.Dependence[0].Depends {
+		t.Fatalf("overall %s (%s), %+v", q.Overall.Text, q.Overall.Range, q.Dependence)
+	}
+	if alike(r) == 0 {
+		t.Error("two sides between which the change does nothing do not come out alike")
+	}
+}

@@ -33,8 +33,11 @@ type scriptAnswer struct {
 		Kind   string
 	}
 	Pair [][]struct { // from, to
-		Figures []scriptFigure
-		Family  int
+		Figures []struct {
+			scriptFigure
+			Among int // comparisons among which its claim was taken back
+		}
+		Family int
 	}
 	Verdict [][]struct { // from, to
 		Matched, Clean bool
@@ -149,10 +152,13 @@ func TestScriptsComputeWhatTheReportDoes(t *testing.T) {
 				if x.Effect.Confidence == 0 {
 					continue // nothing is claimed
 				}
-				sameFigure(t, x.Effect, got.Pair[b][c].Figures[w], name+" side by side on "+r.Workloads[w].ID)
+				sameFigure(t, x.Effect, got.Pair[b][c].Figures[w].scriptFigure, name+" side by side on "+r.Workloads[w].ID)
 				family = max(family, x.Effect.Family)
 				if x.Effect.Family > 1 && x.Effect.AdjustedP > 1-r.Confidence && x.Effect.P < 1-r.Confidence {
 					taken++
+					if x.Effect.Remark != "" && got.Pair[b][c].Figures[w].Among != x.Effect.Family {
+						t.Errorf("%s on %s: %s; the script takes it back among %d", name, r.Workloads[w].ID, x.Effect.Remark, got.Pair[b][c].Figures[w].Among)
+					}
 				}
 			}
 			if family > 1 && family != got.Pair[b][c].Family {

@@ -102,6 +102,7 @@
       else {
         row.append(number(from), number(to), number(x.text, "n strong"), number(x.range), make("td", {}, ratio && !x.baseline ? window.benchwrightMark(x, at) : ""),
           make("td", { class: "verdict " + x.verdict }, say("page.verdict." + ({ same: "none" }[x.verdict] ?? x.verdict)),
+          ...(x.among ? [make("small", {}, say("compare.taken-back"))] : []),
           ...(apart ? [make("small", {}, say("compare.apart-here"))] : [])));
       }
       if (total) row.className = "first";

@@ -480,7 +480,7 @@
       let floor = 0;
       family.forEach((f, i) => {
         floor = Math.max(floor, Math.min(1, (all.length - sure - i) * f.p));
-        if ((f.verdict === "better" || f.verdict === "worse") && floor > 1 - level) f.verdict = "same";
+        if ((f.verdict === "better" || f.verdict === "worse") && floor > 1 - level) Object.assign(f, { verdict: "same", among: all.length });
       });
       return column;
     }

@@ -32,10 +32,18 @@
   const single = document.documentElement.dataset.single !== undefined;
   const href = (page) => (single ? "#page-" + page.replace(/\.html$/, "").replaceAll("/", "--") : page);
 
+  // What to show beside one when nobody asked: a fair comparison with readings
+  // if there is one, else one with readings.
+  function beside(a) {
+    const others = data.configurations.map((_, c) => c).filter((c) => c !== a);
+    const read = others.filter((c) => data.cells[c].some((cell, w) => Array.isArray(cell) && Array.isArray(data.cells[a][w])));
+    return read.find((c) => f.verdict(a, c).clean) ?? read[0] ?? others[0] ?? a;
+  }
+
   function read(text = location.hash.slice(1)) {
     const asked = new URLSearchParams(text);
     let a = index.get(asked.get("from")) ?? data.baseline;
-    let b = index.get(asked.get("to")) ?? (a === 0 ? data.configurations.length - 1 : 0);
+    let b = index.get(asked.get("to")) ?? beside(a);
     from.select.value = String(a);
     to.select.value = String(b);
     show();

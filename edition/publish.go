@@ -76,7 +76,7 @@ func (e *Edition) Publish(o PublishOptions) (*Publication, error) {
 // publish is Publish with the past already read.
 func (e *Edition) publish(o PublishOptions, past *data.Past) (*Publication, error) {
 	r := e.Report(o.Report)
-	history, err := data.Settle(past, r)
+	history, err := data.Settle(past, r, e.Folder)
 	if err != nil {
 		return nil, fmt.Errorf("comparing with the old site: %w", err)
 	}

@@ -49,6 +49,29 @@ func TestAnEditionOnTopOfAnother(t *testing.T) {
 	}
 }
 
+// What the folder says beside its readings is held against what it said, and a
+// site that tells of it verifies.
+func TestAnotherFirmwareIsSaid(t *testing.T) {
+	at := filepath.Join(t.TempDir(), "site")
+	sample := folder(t, sampleproject.Files())
+	if _, err := site.Write(at, publish(t, sample, PublishOptions{}).Files); err != nil {
+		t.Fatal(err)
+	}
+	replace(t, sample, "report.yaml", "date: 2026-03-01", "date: 2026-04-01")
+	sample["bench.yaml"].Data = append(bytes.Clone(sample["bench.yaml"].Data), "# a remark\n"...)
+	sample["notes/the-wrong-clock.md"].Data = append(bytes.Clone(sample["notes/the-wrong-clock.md"].Data), "\nOne more word.\n"...)
+	p := publish(t, sample, PublishOptions{Previous: at})
+	if c := p.Report.Changes; c.Nothing || len(c.Sentences) != 1 || !strings.HasPrefix(c.Sentences[0].Text, "What bench.yaml and notes/the-wrong-clock.md say has changed; no reading") {
+		t.Errorf("%+v", c)
+	}
+	if _, err := site.Write(at, p.Files); err != nil {
+		t.Fatal(err)
+	}
+	if v := mustVerify(t, os.DirFS(at)); !v.OK() {
+		t.Errorf("%+v", v)
+	}
+}
+
 // Files that are handed on one by one are those of the publication at once.
 func TestHandedOnFilesAreTheSame(t *testing.T) {
 	sample := folder(t, sampleproject.Files())

@@ -239,8 +239,11 @@ func (v *Verification) remake(e *Edition, past *data.Past) ([]site.File, error) 
 	v.Report = r
 	var history data.History
 	if past != nil {
+		if err := past.Sealed(); err != nil {
+			v.Differences = append(v.Differences, Difference{File: data.ChangesFile, Note: err.Error()})
+		}
 		var err error
-		if history, err = data.Restore(past, r); err != nil {
+		if history, err = data.Restore(past, r, e.Folder); err != nil {
 			v.Differences = append(v.Differences, Difference{File: data.PreviousFile, Note: err.Error()})
 		}
 	}

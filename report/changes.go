@@ -28,6 +28,12 @@ type Changes struct {
 	// Past lists earlier editions with what was said of them, newest first. The
 	// edition compared with is the first of them.
 	Past []PastEdition
+
+	// What TakeFiles has to know: the result files in which listed readings
+	// stand; that outside readings came or went; that configurations came, and
+	// that some went; and that no reading, answer or followed figure changed.
+	touched                    map[string]bool
+	outside, came, went, still bool
 }
 
 // PastEdition is what an earlier edition said about itself.
@@ -39,6 +45,9 @@ type PastEdition struct {
 	// edition has none.
 	Turned    []string `json:"turned"`
 	Sentences []string `json:"sentences"`
+	// Files are those that the edition was made from, as far as they are texts.
+	// None for an edition of which nobody wrote them down.
+	Files []PublishedFile `json:"files,omitempty"`
 }
 
 // ChangedReading is a reading that came, went or was corrected: names as shown,
@@ -80,11 +89,16 @@ func compare(old Publication, r *Report, cells []PublishedCell, readings []Publi
 	c := newComparison(old, r)
 	c.now.Cells, c.now.Readings = cells, readings
 	out := &Changes{Since: old.Date}
+	out.came, out.went = c.came, c.went
 	c.readings(out)
+	c.touchSessions(out)
 	c.answers(out)
 	c.composites(out)
 	c.cells(out)
 	c.lookAlikes(out)
+	out.outside = c.old.OutsideReadings != c.now.OutsideReadings
+	out.still = c.still(out)
+	c.renamed()
 	c.sentences(out)
 	return out
 }
@@ -108,6 +122,8 @@ type comparison struct {
 	units                       map[string]string // of now
 	oldUnits                    map[string]string
 	remarks                     []Sentence
+	came, went                  bool            // of configurations, some
+	lessIn                      map[string]bool // sessions that lost readings
 }
 
 func newComparison(old Publication, r *Report) *comparison {
@@ -187,6 +203,9 @@ func (c *comparison) named(kind string, was, now []string, label func(string) st
 			if !there[id] {
 				names = append(names, label(id))
 			}
+		}
+		if kind == "configuration" && len(names) > 0 {
+			c.came, c.went = c.came || key == "new", c.went || key == "withdrawn"
 		}
 		switch {
 		case len(names) == 0:

@@ -32,6 +32,7 @@ func (c *comparison) readings(out *Changes) {
 			old = empty
 		}
 		if !equalReadings(old, g) {
+			c.touch(out, g, len(old.Repeats) > len(g.Repeats))
 			c.group(out, old, g)
 		}
 	}
@@ -39,6 +40,7 @@ func (c *comparison) readings(out *Changes) {
 		g := &c.old.Readings[i]
 		if k := (key{g.Configuration, g.Workload, g.Session}); !seen[k] {
 			seen[k] = true
+			c.touch(out, g, true)
 			c.group(out, was[k], &PublishedReadings{Configuration: g.Configuration, Workload: g.Workload, Session: g.Session})
 		}
 	}

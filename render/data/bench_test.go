@@ -74,13 +74,13 @@ func BenchmarkFiles(b *testing.B) {
 
 // BenchmarkSettle reads the record of 20,000 readings and compares with it.
 func BenchmarkSettle(b *testing.B) {
-	r, _ := unchecked(b, wide(200))
+	r, folder := unchecked(b, wide(200))
 	record := r.Publication()
 	record.Date = "2020-01-01"
-	past := &Past{record: record.JSON()}
+	past := &Past{record: record.JSON(), site: fstest.MapFS{}}
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := Settle(past, r); err != nil {
+		if _, err := Settle(past, r, folder); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -143,6 +143,22 @@ func (m *maker) list(name string, size int, text []byte) {
 // read. What the tool does not read (hidden files, a note to oneself) is not
 // published.
 func (m *maker) inputs(folder *schema.Folder) ([]site.File, error) {
+	var out []site.File
+	for _, name := range inputNames(folder) {
+		data, err := fs.ReadFile(folder.FS, name)
+		if err != nil {
+			return nil, fmt.Errorf("copying %q into the site: %w", name, err)
+		}
+		if m.o.Elsewhere != nil && m.o.Elsewhere(name, data) {
+			continue
+		}
+		out = append(out, site.File{Path: Inputs + name, Data: data})
+	}
+	return out, nil
+}
+
+// inputNames are the files of a folder that a report is made from, sorted.
+func inputNames(folder *schema.Folder) []string {
 	var names []string
 	for _, d := range []*schema.Document{folder.Report, folder.Bench, folder.Workloads, folder.Sessions} {
 		if d != nil {
@@ -154,18 +170,7 @@ func (m *maker) inputs(folder *schema.Folder) ([]site.File, error) {
 	}
 	names = slices.Concat(names, folder.Results, folder.Notes, folder.Media, folder.Theme, folder.Frames, folder.Viewers)
 	slices.Sort(names)
-	var out []site.File
-	for _, name := range slices.Compact(names) {
-		data, err := fs.ReadFile(folder.FS, name)
-		if err != nil {
-			return nil, fmt.Errorf("copying %q into the site: %w", name, err)
-		}
-		if m.o.Elsewhere != nil && m.o.Elsewhere(name, data) {
-			continue
-		}
-		out = append(out, site.File{Path: Inputs + name, Data: data})
-	}
-	return out, nil
+	return slices.Compact(names)
 }
 
 // schemas publishes the schemas beside the files that name them.

@@ -378,7 +378,7 @@ func TestJSONKeepsToItsSchema(t *testing.T) {
 			t.Fatal(err)
 		}
 		r.Questions[0].Overall.Verdict = report.NoVerdict
-		history, err := Settle(past, r)
+		history, err := Settle(past, r, folder)
 		if err != nil {
 			t.Fatal(err)
 		}

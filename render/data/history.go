@@ -11,6 +11,7 @@ import (
 	"io/fs"
 
 	"benchwright/report"
+	"benchwright/schema"
 )
 
 // largestRecord is the most bytes of a record that an old site may make us
@@ -21,6 +22,7 @@ const largestRecord = 1 << 30
 type Past struct {
 	record, previous []byte
 	changes          changesFile
+	site             fs.FS
 }
 
 // History is what this edition carries on from earlier ones.
@@ -42,7 +44,7 @@ func ReadPast(old fs.FS) (*Past, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &Past{record: record}
+	p := &Past{record: record, site: old}
 	p.previous, err = readFile(old, PreviousFile)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, err
@@ -84,8 +86,9 @@ func readFile(fsys fs.FS, name string) ([]byte, error) {
 // this very edition, so that publishing twice, or correcting what was published
 // in the morning, compares with the edition before that: the pages keep saying
 // what is new since then. The first edition of a report becomes the one before
-// as soon as something of it moves, whatever its date. past may be nil.
-func Settle(past *Past, r *report.Report) (History, error) {
+// as soon as something of it moves, whatever its date. past may be nil. folder
+// is the one that r was made from.
+func Settle(past *Past, r *report.Report, folder *schema.Folder) (History, error) {
 	r.Changes = nil
 	if past == nil {
 		return History{}, nil
@@ -103,11 +106,18 @@ func Settle(past *Past, r *report.Report) (History, error) {
 	if err != nil {
 		return History{}, fmt.Errorf("%s: %w", file, err)
 	}
+	if file == RecordFile {
+		entry := past.entry(date)
+		if entry.Files, err = past.files(); err != nil {
+			return History{}, err
+		}
+		editions = append([]edition{{PastEdition: entry}}, editions...)
+	}
+	if err := takeFiles(changes, r, folder, editions); err != nil {
+		return History{}, err
+	}
 	if sameEdition && past.previous == nil && changes.Nothing {
 		return History{}, nil
-	}
-	if file == RecordFile {
-		editions = append([]edition{{PastEdition: past.entry(date)}}, editions...)
 	}
 	for _, e := range editions {
 		changes.Past = append(changes.Past, e.PastEdition)
@@ -116,9 +126,27 @@ func Settle(past *Past, r *report.Report) (History, error) {
 	return History{Previous: before}, nil
 }
 
+// takeFiles holds the files of the folder against those of the latest of the
+// earlier editions.
+func takeFiles(changes *report.Changes, r *report.Report, folder *schema.Folder, editions []edition) error {
+	var was []report.PublishedFile
+	if len(editions) > 0 {
+		was = editions[0].Files
+	}
+	if was == nil {
+		changes.TakeFiles(r, nil, nil)
+		return nil
+	}
+	now, err := sumsOfFiles(folder.FS, inputNames(folder))
+	if err == nil {
+		changes.TakeFiles(r, was, now)
+	}
+	return err
+}
+
 // Restore sets r.Changes as the past edition itself had it: what a verification
 // compares with.
-func Restore(past *Past, r *report.Report) (History, error) {
+func Restore(past *Past, r *report.Report, folder *schema.Folder) (History, error) {
 	r.Changes = nil
 	if past.previous == nil {
 		return History{}, nil
@@ -126,6 +154,9 @@ func Restore(past *Past, r *report.Report) (History, error) {
 	var err error
 	if r.Changes, err = report.CompareRecord(past.previous, r); err != nil {
 		return History{}, fmt.Errorf("%s: %w", PreviousFile, err)
+	}
+	if err := takeFiles(r.Changes, r, folder, past.changes.Editions); err != nil {
+		return History{}, err
 	}
 	for i, e := range past.changes.Editions {
 		if i == 0 {
@@ -135,6 +166,22 @@ func Restore(past *Past, r *report.Report) (History, error) {
 		r.Changes.Past = append(r.Changes.Past, e.PastEdition)
 	}
 	return History{Previous: past.previous}, nil
+}
+
+// Sealed says whether the list of earlier editions is the one that its seals
+// were put on: what they said, and what the folder was then, stands nowhere
+// else.
+func (p *Past) Sealed() error {
+	var list []report.PastEdition
+	for _, e := range p.changes.Editions {
+		list = append(list, e.PastEdition)
+	}
+	for i, e := range sealed(list) {
+		if published := p.changes.Editions[i]; published.Seal != e.Seal {
+			return fmt.Errorf("what it says of the edition of %q, or of one before, does not agree with its seal", e.Date)
+		}
+	}
+	return nil
 }
 
 // Record is the past edition's own record.

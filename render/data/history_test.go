@@ -32,7 +32,7 @@ func tryPublishing(t testing.TB, old fstest.MapFS, date string, edit func(result
 	if err != nil {
 		return nil, nil, err
 	}
-	history, err := Settle(past, r)
+	history, err := Settle(past, r, folder)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -169,7 +169,7 @@ func FuzzAnyOldSite(f *testing.F) {
 	f.Add(second[RecordFile].Data, second[PreviousFile].Data, second[ChangesFile].Data, true)
 	f.Add(second[RecordFile].Data, []byte("{"), second[ChangesFile].Data, false)
 	f.Add([]byte(`{"version":1,"date":"2026-02-03"}`), []byte(`{"version":1}`), []byte(`{"editions":[{"date":"x","turned":null}]}`), true)
-	r, _ := built(f, small())
+	r, folder := built(f, small())
 	f.Fuzz(func(t *testing.T, record, previous, changes []byte, hasPrevious bool) {
 		m := fstest.MapFS{RecordFile: {Data: record}, ChangesFile: {Data: changes}}
 		if hasPrevious {
@@ -179,7 +179,7 @@ func FuzzAnyOldSite(f *testing.F) {
 		if err != nil {
 			return
 		}
-		history, err := Settle(past, r)
+		history, err := Settle(past, r, folder)
 		if err != nil {
 			return
 		}
@@ -193,8 +193,70 @@ func FuzzAnyOldSite(f *testing.F) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := Settle(past, r); err != nil {
+		if _, err := Settle(past, r, folder); err != nil {
 			t.Fatal(err)
 		}
 	})
+}
+
+// The date of an edition is no change of what report.yaml says, and a correction
+// is held against the one that it was: the rest is told by its reading.
+func TestTheDateIsNoChange(t *testing.T) {
+	const first = "title: A\ndate: 2026-02-03   # of this edition\nauthor: [{name: B}]\n"
+	rest := func(text string) string { return dated([]byte(text))[0].Sum }
+	if rest(first) != rest(strings.Replace(first, "02-03", "05-03", 1)) {
+		t.Error("another date is another text")
+	}
+	if rest(first) == rest(strings.Replace(first, "name: B", "name: C", 1)) {
+		t.Error("another author is the same text")
+	}
+	const one = "\n# What was wrong.\ncorrections:\n  # the first\n  - configuration: a\n    was: 1\n    reason: first\n"
+	const two = "  - configuration: b\n    reason: >\n      - second\n"
+	more := dated([]byte(first + one + two + "\nquestions: []\n"))
+	fewer := dated([]byte(first + one + "questions: []\n"))
+	if len(more) != 3 || len(fewer) != 2 || more[0] != fewer[0] || more[1] != fewer[1] || more[0] != dated([]byte(first + "questions: []\n"))[0] {
+		t.Errorf("%v %v", more, fewer)
+	}
+	if other := dated([]byte(first + strings.Replace(one, "first\n", "another\n", 2) + two)); other[1] == more[1] || other[2] != more[2] {
+		t.Error("another reason is the same correction")
+	}
+	if inline := dated([]byte(first + "corrections: [\n  {was: 1, reason: x},\n]\n")); len(inline) != 2 {
+		t.Errorf("corrections within brackets: %v", inline)
+	}
+}
+
+// Notes, names and reasons are held against those of the edition before, also
+// when it is published again under its date, and against those of a site that
+// wrote down no list.
+func TestTheFolderIsHeldAgainstTheOneBefore(t *testing.T) {
+	_, first := publishedOn(t, nil, "2026-02-03", nil)
+	excluded := func(s string) string { return strings.Replace(s, "@later", "@sooner", 1) }
+	if s := string(small()["results/one.csv"].Data); excluded(s) == s {
+		t.Fatal("the fixture has no such reason")
+	}
+	want := "What results/one.csv says has changed; no reading"
+	r, second := publishedOn(t, first, "2026-03-03", excluded)
+	if c := r.Changes; c.Nothing || len(c.Sentences) != 1 || !strings.HasPrefix(c.Sentences[0].Text, want) {
+		t.Errorf("%+v", c)
+	}
+	if r, _ = publishedOn(t, second, "2026-03-03", excluded); !strings.HasPrefix(r.Changes.Sentences[0].Text, want) {
+		t.Errorf("published again: %+v", r.Changes)
+	}
+	// Taken back on the same day, nothing has changed since the edition before.
+	if r, _ = publishedOn(t, second, "2026-03-03", nil); !r.Changes.Nothing {
+		t.Errorf("taken back: %+v", r.Changes)
+	}
+	r, third := publishedOn(t, second, "2026-04-03", excluded)
+	if c := r.Changes; !c.Nothing || c.Sentences[0].Text != "Nothing that was said has changed." || len(c.Past) != 2 || len(c.Past[1].Files) == 0 {
+		t.Errorf("without a change: %+v", c)
+	}
+	// A site of an earlier form of the list.
+	old := bytes.ReplaceAll(third[ChangesFile].Data, []byte(`"files"`), []byte(`"other"`))
+	third[ChangesFile] = &fstest.MapFile{Data: old}
+	if r, _ = publishedOn(t, third, "2026-04-03", excluded); !r.Changes.Nothing || !strings.Contains(r.Changes.Sentences[0].Text, "not known any more") {
+		t.Errorf("after an old list: %+v", r.Changes)
+	}
+	if r, _ = publishedOn(t, third, "2026-05-03", nil); r.Changes.Nothing || !strings.HasPrefix(r.Changes.Sentences[0].Text, want) {
+		t.Errorf("an old list on top of a folder that is known: %+v", r.Changes)
+	}
 }

@@ -26,7 +26,7 @@ type Changes struct {
 type EditionView struct {
 	Fragment string   `doc:"edition-DATE"`
 	Title    string   `doc:"its date, in words"`
-	Texts    []string `doc:"what it said had changed; empty for the first"`
+	Texts    []string `doc:"what it said had changed, and the readings that it corrected and withdrew"`
 }
 
 // since says which edition the changes are told against. The first one may have
@@ -81,7 +81,7 @@ func (s *site) changesPage() ([]File, error) {
 		}
 	}
 	for _, e := range c.Past {
-		v := EditionView{Fragment: "edition-" + e.Date, Title: s.book.Say("feed.edition", "date", s.date(e.Date)), Texts: slices.Concat(e.Turned, e.Sentences)}
+		v := EditionView{Fragment: "edition-" + e.Date, Title: s.book.Say("feed.edition", "date", s.date(e.Date)), Texts: slices.Concat(e.Turned, e.Sentences, s.r.KeptReadings(e))}
 		if v.Fragment == p.Fragment || slices.ContainsFunc(p.Editions, func(o EditionView) bool { return o.Fragment == v.Fragment }) {
 			continue
 		}

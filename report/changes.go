@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strconv"
@@ -45,9 +46,60 @@ type PastEdition struct {
 	// edition has none.
 	Turned    []string `json:"turned"`
 	Sentences []string `json:"sentences"`
+	// Corrected and Withdrawn are the first MostKept of the readings that the
+	// edition corrected and withdrew, the corrected first; More counts the others.
+	Corrected []KeptReading `json:"corrected,omitempty"`
+	Withdrawn []KeptReading `json:"withdrawn,omitempty"`
+	More      int           `json:"more,omitempty"`
 	// Files are those that the edition was made from, as far as they are texts.
 	// None for an edition of which nobody wrote them down.
 	Files []PublishedFile `json:"files,omitempty"`
+}
+
+// MostKept is how many corrected and withdrawn readings of an earlier edition
+// are kept from edition to edition.
+const MostKept = 50
+
+// KeptReading is a ChangedReading of an earlier edition, in its language.
+type KeptReading struct {
+	Configuration string `json:"configuration"`
+	Workload      string `json:"workload"`
+	Session       string `json:"session,omitempty"`
+	Repeat        int    `json:"repeat"`
+	Was           string `json:"was,omitempty"`
+	Now           string `json:"now,omitempty"`
+	Reason        string `json:"reason,omitempty"`
+}
+
+// KeptReadings says what an earlier edition corrected and withdrew, a line for
+// each reading that is kept, and how many more there were.
+func (r *Report) KeptReadings(e PastEdition) []string {
+	say := r.work.say
+	var out []string
+	tell := func(key string, list []KeptReading) {
+		for _, x := range list {
+			which := x.Configuration
+			for _, more := range []string{x.Workload, x.Session} {
+				if more != "" {
+					which += ", " + more
+				}
+			}
+			if x.Repeat > 0 {
+				which += ", " + say.Say("changes.past.repeat", "n", strconv.Itoa(x.Repeat))
+			}
+			line := say.Say(key, "which", which, "was", cmp.Or(x.Was, say.Say("mark.nothing")), "now", cmp.Or(x.Now, say.Say("mark.nothing")))
+			if x.Reason != "" {
+				line = say.Say("changes.past.reason", "what", line, "reason", x.Reason)
+			}
+			out = append(out, line)
+		}
+	}
+	tell("changes.past.corrected", e.Corrected)
+	tell("changes.past.withdrawn", e.Withdrawn)
+	if e.More > 0 {
+		out = append(out, say.Count("changes.past.more", e.More))
+	}
+	return out
 }
 
 // ChangedReading is a reading that came, went or was corrected: names as shown,

@@ -202,6 +202,16 @@ func (p *Past) entry(date string) report.PastEdition {
 	for _, s := range p.changes.Sentences {
 		e.Sentences = append(e.Sentences, s.Text)
 	}
+	keep := func(all []changed) (kept []report.KeptReading) {
+		most := max(0, report.MostKept-len(e.Corrected))
+		for _, x := range all[:min(most, len(all))] {
+			kept = append(kept, report.KeptReading(x))
+		}
+		e.More += len(all) - len(kept)
+		return kept
+	}
+	e.Corrected = keep(p.changes.Corrected)
+	e.Withdrawn = keep(p.changes.Withdrawn)
 	return e
 }
 

@@ -2,6 +2,7 @@ package data
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -258,5 +259,46 @@ func TestTheFolderIsHeldAgainstTheOneBefore(t *testing.T) {
 	}
 	if r, _ = publishedOn(t, third, "2026-05-03", nil); r.Changes.Nothing || !strings.HasPrefix(r.Changes.Sentences[0].Text, want) {
 		t.Errorf("an old list on top of a folder that is known: %+v", r.Changes)
+	}
+}
+
+// What an edition corrected and withdrew stands in all that follow, with both
+// values and the reason.
+func TestCorrectionsAreKept(t *testing.T) {
+	_, first := publishedOn(t, nil, "2026-02-03", nil)
+	corrected := func(s string) string {
+		return strings.Replace(strings.Replace(s, "one,plain,render,10.3,,,\n", "one,plain,render,10.2,,,\n", 1), "two,quiet,lid,-7.9,,,\n", "", 1)
+	}
+	r, second := publishedOn(t, first, "2026-03-03", corrected)
+	if c := r.Changes; len(c.Corrected) != 1 || len(c.Withdrawn) != 1 {
+		t.Fatalf("%+v", c)
+	}
+	want := []report.KeptReading{{Configuration: "plain", Workload: `+Render, "big"`, Session: "one", Repeat: 2, Was: "10.3\u00a0fps", Now: "10.2\u00a0fps", Reason: "no reason given"}}
+	_, third := publishedOn(t, second, "2026-04-03", corrected)
+	r, fourth := publishedOn(t, third, "2026-05-03", corrected)
+	if c := r.Changes; len(c.Past) != 3 || !slices.Equal(c.Past[1].Corrected, want) || len(c.Past[1].Withdrawn) != 1 || c.Past[1].More != 0 || c.Past[0].Corrected != nil {
+		t.Fatalf("%+v", c.Past)
+	}
+	if got := strings.Join(r.KeptReadings(r.Changes.Past[1]), "\n"); got != `plain, +Render, "big", one, repeat 2: it was 10.3`+"\u00a0fps and was corrected to 10.2\u00a0fps (no reason given)\n=quiet, Lid, two, repeat 2: −7.9\u00a0°C was withdrawn" {
+		t.Errorf("%q", got)
+	}
+	// Its seal covers them.
+	fourth[ChangesFile] = &fstest.MapFile{Data: bytes.Replace(fourth[ChangesFile].Data, []byte("10.3"), []byte("10.4"), 1)}
+	past, err := ReadPast(fourth)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if past.Sealed() == nil {
+		t.Error("another value was put into an earlier edition, and its seal agrees")
+	}
+}
+
+func TestAtMostFiftyAreKept(t *testing.T) {
+	p := &Past{changes: changesFile{Corrected: make([]changed, 40), Withdrawn: make([]changed, 30)}}
+	if e := p.entry("2026-02-03"); len(e.Corrected) != 40 || len(e.Withdrawn) != 10 || e.More != 20 {
+		t.Errorf("%d, %d and %d more", len(e.Corrected), len(e.Withdrawn), e.More)
+	}
+	if e := (&Past{changes: changesFile{Corrected: make([]changed, 70), Withdrawn: make([]changed, 1)}}).entry(""); len(e.Corrected) != 50 || len(e.Withdrawn) != 0 || e.More != 21 {
+		t.Errorf("%d, %d and %d more", len(e.Corrected), len(e.Withdrawn), e.More)
 	}
 }

@@ -51,7 +51,7 @@ func (s *site) changesPage() ([]File, error) {
 	p.Sentences = p.statements(c.Sentences)
 	if len(c.Figures) > 0 {
 		p.section("figures", "changes.figures")
-		t := table{id: "figure-table", sorts: len(c.Figures) > 2, caption: s.book.Say("table.moved.caption"),
+		t := table{id: "figure-table", sorts: len(c.Figures) > 2, caption: s.book.Say("table.moved.caption") + " " + s.book.Say("changes.followed"),
 			columns: []column{{label: s.book.Say("table.figure")}, {label: s.book.Say("table.was"), number: true, still: true}, {label: s.book.Say("table.now"), number: true, still: true},
 				{label: s.book.Say("table.moved"), number: true, still: true}, {label: s.book.Say("table.inside")}}}
 		m := (&markup{}).open(t)

@@ -318,7 +318,7 @@ func (c *comparison) answers(out *Changes) {
 		if old.Answerable && now.Answerable {
 			c.verdict(out, page+"#effects", ask, &old.Overall, &now.Overall)
 		}
-		c.figure(out, ask, page+"#effects", &old.Overall, &now.Overall, effectForm)
+		c.figure(out, c.over(ask, [2]int{old.OverWorkloads, now.OverWorkloads}, [2]int{old.OverPairs, now.OverPairs}), page+"#effects", &old.Overall, &now.Overall, effectForm)
 		for j := range now.Workloads {
 			e := &now.Workloads[j]
 			before := effects[e.Workload]
@@ -331,9 +331,27 @@ func (c *comparison) answers(out *Changes) {
 			if e.Difference {
 				form = unitForm(c.units[e.Workload])
 			}
-			c.figure(out, what, page+"#effects", &before.Effect, &e.Effect, form)
+			c.figure(out, c.over(what, [2]int{}, [2]int{before.Pairs, e.Pairs}), page+"#effects", &before.Effect, &e.Effect, form)
 		}
 	}
+}
+
+// over says of a mean when it is taken over another number of workloads or pairs
+// than before: then it may have moved without any reading having done so.
+func (c *comparison) over(what string, workloads, pairs [2]int) string {
+	var list []string
+	for _, x := range []struct {
+		key string
+		n   [2]int
+	}{{"changes.over.workloads", workloads}, {"changes.over.pairs", pairs}} {
+		if was, now := x.n[0], x.n[1]; was != now && was > 0 && now > 0 {
+			list = append(list, c.say.Count(x.key, now, "was", strconv.Itoa(was)))
+		}
+	}
+	if len(list) == 0 {
+		return what
+	}
+	return c.say.Say("changes.over", "what", what, "over", joinWords(c.say, list))
 }
 
 func (c *comparison) turn(out *Changes, link, key string, gaps ...string) {
@@ -521,6 +539,39 @@ func (c *comparison) lookAlikes(out *Changes) {
 	}
 }
 
+// followed counts the figures of this edition that are held against those of the
+// one before: the answers and their effects on each workload, the composites, and
+// what each configuration reached on each workload. Figures that are derived from
+// these, on other pages, are not counted.
+func (c *comparison) followed() int {
+	n := 0
+	count := func(f *PublishedFigure) {
+		if f.HasValue() {
+			n++
+		}
+	}
+	for i := range c.now.Questions {
+		q := &c.now.Questions[i]
+		count(&q.Overall)
+		for j := range q.Workloads {
+			count(&q.Workloads[j].Effect)
+		}
+	}
+	for i := range c.now.Composites {
+		for j := range c.now.Composites[i].Rows {
+			count(&c.now.Composites[i].Rows[j].Figure)
+		}
+	}
+	for _, row := range c.r.Cells {
+		for i := range row {
+			if row[i].Centre.HasValue() {
+				n++
+			}
+		}
+	}
+	return n
+}
+
 // sentences sums up: what was redefined, how many readings, how many figures.
 func (c *comparison) sentences(out *Changes) {
 	out.Sentences = append(out.Sentences, c.remarks...)
@@ -553,7 +604,8 @@ func (c *comparison) sentences(out *Changes) {
 		if outside > 0 {
 			key = "changes.figures.beyond"
 		}
-		out.Sentences = append(out.Sentences, Sentence{Text: c.say.Count(key, n, "outside", strconv.Itoa(outside)), Link: "changes.html#figures"})
+		all := max(n, c.followed())
+		out.Sentences = append(out.Sentences, Sentence{Text: c.say.Count(key, n, "outside", strconv.Itoa(outside), "all", strconv.Itoa(all)), Link: "changes.html#figures"})
 	}
 	if out.Nothing = len(out.Sentences) == 0 && len(out.Turned) == 0; out.Nothing {
 		out.Sentences = append(out.Sentences, Sentence{Text: c.say.Say("changes.none")})

@@ -75,15 +75,19 @@ type PublishedSession struct {
 
 // PublishedQuestion is a question with its answer.
 type PublishedQuestion struct {
-	ID         string            `json:"id"`
-	Ask        string            `json:"ask"`
-	Factor     string            `json:"factor"`
-	From       string            `json:"from"`
-	To         string            `json:"to"`
-	Answerable bool              `json:"answerable"`
-	Answer     string            `json:"answer"`
-	Overall    PublishedFigure   `json:"overall"`
-	Workloads  []PublishedEffect `json:"workloads"`
+	ID         string          `json:"id"`
+	Ask        string          `json:"ask"`
+	Factor     string          `json:"factor"`
+	From       string          `json:"from"`
+	To         string          `json:"to"`
+	Answerable bool            `json:"answerable"`
+	Answer     string          `json:"answer"`
+	Overall    PublishedFigure `json:"overall"`
+	// OverWorkloads and OverPairs count what Overall is taken over; 0 where it is
+	// no number, and in a record that does not say.
+	OverWorkloads int               `json:"overWorkloads,omitempty"`
+	OverPairs     int               `json:"overPairs,omitempty"`
+	Workloads     []PublishedEffect `json:"workloads"`
 }
 
 // PublishedEffect is a question's effect on one workload.
@@ -91,6 +95,9 @@ type PublishedEffect struct {
 	Workload   string          `json:"workload"`
 	Difference bool            `json:"difference"`
 	Effect     PublishedFigure `json:"effect"`
+	// Pairs counts those that Effect is taken over; 0 in a record that does not
+	// say.
+	Pairs int `json:"pairs,omitempty"`
 }
 
 // PublishedComposite is a composite against the baseline, one row per
@@ -211,8 +218,11 @@ func (r *Report) publication() Publication {
 		q := &r.Questions[i]
 		row := PublishedQuestion{ID: q.ID, Ask: q.Ask, Factor: p.Factors[q.Factor].ID, From: q.From.Text, To: q.To.Text,
 			Answerable: q.Answerable, Answer: q.Headline.Text, Overall: published(q.Overall)}
+		if q.Overall.HasValue() {
+			row.OverWorkloads, row.OverPairs = len(q.OverallWorkloads), q.OverallPairs
+		}
 		for _, e := range q.ByWorkload {
-			row.Workloads = append(row.Workloads, PublishedEffect{p.Workloads[e.Workload].ID, e.Difference, published(e.Effect)})
+			row.Workloads = append(row.Workloads, PublishedEffect{p.Workloads[e.Workload].ID, e.Difference, published(e.Effect), e.Pairs})
 		}
 		out.Questions = append(out.Questions, row)
 	}

@@ -58,11 +58,22 @@ func (w *recordWriter) head(p *Publication) {
 	list(w, "questions", p.Questions, func(q *PublishedQuestion) {
 		w.raw(`"id": `).text(q.ID).raw(`, "ask": `).text(q.Ask).raw(`, "factor": `).text(q.Factor)
 		w.raw(`, "from": `).text(q.From).raw(`, "to": `).text(q.To).raw(`, "answerable": `).boolean(q.Answerable)
-		w.raw(`, "answer": `).text(q.Answer).raw(`, "overall": `).figure(&q.Overall).raw(`, "workloads": [`)
+		w.raw(`, "answer": `).text(q.Answer).raw(`, "overall": `).figure(&q.Overall)
+		if q.OverWorkloads != 0 {
+			w.raw(`, "overWorkloads": `).integer(q.OverWorkloads)
+		}
+		if q.OverPairs != 0 {
+			w.raw(`, "overPairs": `).integer(q.OverPairs)
+		}
+		w.raw(`, "workloads": [`)
 		for i := range q.Workloads {
 			e := &q.Workloads[i]
 			w.line(i).raw("\n    {\"workload\": ").text(e.Workload).raw(`, "difference": `).boolean(e.Difference)
-			w.raw(`, "effect": `).figure(&e.Effect).raw("}")
+			w.raw(`, "effect": `).figure(&e.Effect)
+			if e.Pairs != 0 {
+				w.raw(`, "pairs": `).integer(e.Pairs)
+			}
+			w.raw("}")
 		}
 		w.raw("]")
 	})

@@ -187,7 +187,7 @@ func TestSaying(t *testing.T) {
 		b.Say("figure.range", "high", "{low}", "low", "1"):                              "1 bis {low}", // what fills a gap is not read for gaps
 		b.Count("page.count.readings", 1):                                               "1 Messwert",
 		b.Count("page.count.readings", 0):                                               "0 Messwerte",
-		b.Count("changes.figures.beyond", 3, "outside", "2"):                            "3 Kennwerte haben sich geändert, 2 davon über ihre alten Vertrauensbereiche hinaus.",
+		b.Count("changes.figures.beyond", 3, "outside", "2", "all", "9"):                "3 von 9 verfolgten Kennwerten haben sich geändert, 2 davon über ihre alten Vertrauensbereiche hinaus.",
 		b.Say("no.such.key"):                                                            "⟪no.such.key⟫",
 		b.Say("page.date", "day", "7", "month", b.Say("page.month.03"), "year", "2026"): "7. März 2026",
 	} {

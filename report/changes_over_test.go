@@ -1,0 +1,88 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"benchwright/project"
+)
+
+// A mean that is taken over fewer workloads than before moves without any of its
+// readings having done so: its row says why.
+func TestAMeanOverFewerWorkloadsSaysSo(t *testing.T) {
+	m := large(4, 3, 4)
+	before := m.build(t)
+	old := before.Publication()
+	other := m.clone()
+	other.Readings = slices.DeleteFunc(other.Readings, func(rd project.Reading) bool { return rd.Workload == 2 && rd.Configuration > 0 })
+	now := other.build(t)
+	a, b := before.Questions[0], now.Questions[0]
+	if len(a.OverallWorkloads) == len(b.OverallWorkloads) && a.OverallPairs == b.OverallPairs {
+		t.Fatal("the mean is taken over the same")
+	}
+	record := now.Publication()
+	c, err := CompareRecord(old.JSON(), now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := ""
+	if len(a.OverallWorkloads) != len(b.OverallWorkloads) {
+		want = fmt.Sprintf("“%s” (over %d workloads, before %d", b.Ask, len(b.OverallWorkloads), len(a.OverallWorkloads))
+	} else {
+		want = fmt.Sprintf("“%s” (over %d matched pair, before %d", b.Ask, b.OverallPairs, a.OverallPairs)
+	}
+	if !slices.ContainsFunc(c.Figures, func(f ChangedFigure) bool { return strings.HasPrefix(f.What, want) }) {
+		t.Errorf("no row says %q: %s", want, c.said())
+	}
+	// A record that does not say keeps quiet.
+	for i := range old.Questions {
+		q := &old.Questions[i]
+		q.OverWorkloads, q.OverPairs = 0, 0
+		for j := range q.Workloads {
+			q.Workloads[j].Pairs = 0
+		}
+	}
+	if said := Compare(old, now).said(); strings.Contains(said, "before 3") || strings.Contains(said, "(over") {
+		t.Error(said)
+	}
+	if record.Questions[0].OverWorkloads != len(b.OverallWorkloads) || record.Questions[0].OverPairs != b.OverallPairs {
+		t.Errorf("%+v", record.Questions[0])
+	}
+}
+
+// Of how many figures some moved is said, for others stand on the pages that are
+// not held against the edition before.
+func TestMovedFiguresAreCountedAmongTheFollowed(t *testing.T) {
+	m := large(4, 2, 3)
+	old := m.build(t).Publication()
+	other := m.clone()
+	other.Readings[3].Value *= 1.01
+	now := other.build(t)
+	c := Compare(old, now)
+	all := 0
+	for _, row := range now.Cells {
+		for _, x := range row {
+			if x.Centre.HasValue() {
+				all++
+			}
+		}
+	}
+	for _, q := range now.Questions {
+		if q.Overall.HasValue() {
+			all++
+		}
+		all += len(q.ByWorkload)
+	}
+	for _, x := range now.Composites {
+		for _, row := range x.Rows {
+			if row.Figure.HasValue() {
+				all++
+			}
+		}
+	}
+	if want := fmt.Sprintf("%d of the %d figures that are followed moved, ", len(c.Figures), all); !strings.Contains(c.said(), want) {
+		t.Errorf("nothing says %q: %s", want, c.said())
+	}
+}

@@ -49,6 +49,8 @@ type Publication struct {
 	Files []site.File
 	// Theme is what the pages were made with.
 	Theme *themes.Theme
+	// Published says that the folder of the old site holds an edition.
+	Published bool
 }
 
 // Publish computes the report, compares it with the edition before, and lays
@@ -85,7 +87,7 @@ func (e *Edition) publish(o PublishOptions, past *data.Past) (*Publication, erro
 		if err != nil {
 			return nil, err
 		}
-		return &Publication{Report: r, Files: site.WithSums(files), Theme: theme}, nil
+		return &Publication{Report: r, Files: site.WithSums(files), Theme: theme, Published: past != nil}, nil
 	}
 	var sums site.Checksums
 	take := o.Take
@@ -100,7 +102,7 @@ func (e *Edition) publish(o PublishOptions, past *data.Past) (*Publication, erro
 	if err != nil {
 		return nil, err
 	}
-	return &Publication{Report: r, Theme: theme}, nil
+	return &Publication{Report: r, Theme: theme, Published: past != nil}, nil
 }
 
 // layOut makes every file but the checksums, and hands them to o.Take or gives

@@ -19,7 +19,11 @@ type Changes struct {
 	// Misstated counts the corrected readings whose correction says that
 	// another value was published than was.
 	Misstated int
-	Figures   []ChangedFigure
+	// SameDate counts the readings that were corrected or withdrawn after they
+	// had been published under the date that this edition still has. It is for the
+	// author, and on no page.
+	SameDate int
+	Figures  []ChangedFigure
 	// Turned are answers that turned, to be shown first and loud.
 	Turned    []Sentence
 	Sentences []Sentence

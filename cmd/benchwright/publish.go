@@ -18,7 +18,6 @@ import (
 	"benchwright/edition"
 	"benchwright/render"
 	"benchwright/render/site"
-	"benchwright/report"
 	"benchwright/schema"
 	"benchwright/shelf"
 	"benchwright/themes"
@@ -130,7 +129,7 @@ report in a folder of its own, an index, and what they have in common.`,
 				fmt.Fprintf(t.out, "stills: %s in %s\n", plural(len(pictures), "picture"), stills)
 			}
 			printPublished(t, e.Findings, out, result)
-			printUnexplained(t, p.Report.Changes)
+			printAdvice(t, p)
 			return outcome(e)
 		},
 	}
@@ -287,24 +286,46 @@ func printPublished(t *terminal, findings []schema.Finding, out string, result s
 	}
 }
 
-// printUnexplained asks for the reason of a correction that has none.
-func printUnexplained(t *terminal, c *report.Changes) {
-	if c != nil && c.Misstated > 0 {
-		fmt.Fprintln(t.out, hang(t, "→ ", "  ", fmt.Sprintf("the correction of %s says that another value was published than was: set was right under corrections in report.yaml", plural(c.Misstated, "reading"))))
-	}
-	if c == nil || c.Unexplained == 0 {
+// printAdvice says what the author should look at before others read of the
+// changes: a date that goes back or stands still, a correction without a reason.
+func printAdvice(t *terminal, p *edition.Publication) {
+	c := p.Report.Changes
+	if c == nil {
 		return
 	}
-	verb := "have"
-	if c.Unexplained == 1 {
-		verb = "has"
+	advise := func(format string, values ...any) {
+		fmt.Fprintln(t.out, hang(t, "→ ", "  ", fmt.Sprintf(format, values...)))
 	}
-	fmt.Fprintln(t.out, hang(t, "→ ", "  ", fmt.Sprintf("%s %s no reason: say it under corrections in report.yaml, for the viewers", plural(c.Unexplained, "corrected reading"), verb)))
+	date := p.Report.Project.Date
+	if date < c.Since {
+		advise("warning: the date of this edition, %s, lies before that of the one that it follows, %s: look at date in report.yaml", date, c.Since)
+	}
+	if n := c.SameDate; n > 0 {
+		verb := "were"
+		if n == 1 {
+			verb = "was"
+		}
+		advise("warning: %s %s corrected or withdrawn after being published under the same date, %s: give the edition a new date in report.yaml if anybody may have read it", plural(n, "reading"), verb, date)
+	}
+	if c.Misstated > 0 {
+		advise("the correction of %s says that another value was published than was: set was right under corrections in report.yaml", plural(c.Misstated, "reading"))
+	}
+	if c.Unexplained > 0 {
+		verb := "have"
+		if c.Unexplained == 1 {
+			verb = "has"
+		}
+		advise("%s %s no reason: say it under corrections in report.yaml, for the viewers", plural(c.Unexplained, "corrected reading"), verb)
+	}
 }
 
 // printChanges says what publishing would change, loudest first.
 func printChanges(t *terminal, p *edition.Publication) {
 	c := p.Report.Changes
+	if c == nil && p.Published {
+		fmt.Fprintln(t.out, t.wrap("", "the first edition is published; no reading, no followed figure and no text of the folder has changed since"))
+		return
+	}
 	if c == nil {
 		fmt.Fprintln(t.out, "nothing is published yet: everything would be new")
 		return
@@ -315,7 +336,7 @@ func printChanges(t *terminal, p *edition.Publication) {
 	for _, s := range c.Sentences {
 		fmt.Fprintln(t.out, t.wrap("", s.Text))
 	}
-	printUnexplained(t, c)
+	printAdvice(t, p)
 	var rows [][]string
 	for _, f := range c.Figures {
 		inside := "outside its old interval"

@@ -119,6 +119,15 @@ func Settle(past *Past, r *report.Report, folder *schema.Folder) (History, error
 	if sameEdition && past.previous == nil && changes.Nothing {
 		return History{}, nil
 	}
+	if sameEdition {
+		last := changes
+		if file == PreviousFile {
+			if last, err = report.CompareRecord(past.record, r); err != nil {
+				return History{}, fmt.Errorf("%s: %w", RecordFile, err)
+			}
+		}
+		changes.SameDate = len(last.Corrected) + len(last.Withdrawn)
+	}
 	for _, e := range editions {
 		changes.Past = append(changes.Past, e.PastEdition)
 	}

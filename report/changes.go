@@ -154,6 +154,7 @@ func compare(old Publication, r *Report, cells []PublishedCell, readings []Publi
 	c.lookAlikes(out)
 	out.outside = c.old.OutsideReadings != c.now.OutsideReadings
 	out.still = c.still(out)
+	c.otherID()
 	c.renamed()
 	c.sentences(out)
 	return out

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"path"
 	"slices"
 	"strings"
@@ -228,4 +229,59 @@ func (c *comparison) still(out *Changes) bool {
 		was[q.ID] = q.Answer
 	}
 	return !slices.ContainsFunc(c.now.Questions, func(q PublishedQuestion) bool { return was[q.ID] != q.Answer })
+}
+
+// otherID says which new configuration looks like a withdrawn one under another
+// id: every reading of the one is a reading of the other, to the last digit. Of
+// a single reading, or where several look alike, nobody can tell.
+func (c *comparison) otherID() {
+	if !c.came || !c.went {
+		return
+	}
+	had, has := map[string]bool{}, map[string]bool{}
+	for _, x := range c.old.Configurations {
+		had[x.ID] = true
+	}
+	for _, x := range c.now.Configurations {
+		has[x.ID] = true
+	}
+	before, after := byReadings(c.old.Readings, has), byReadings(c.now.Readings, had)
+	for _, x := range c.now.Configurations {
+		for what, list := range after {
+			if old := before[what]; list[0] == x.ID && len(list) == 1 && len(old) == 1 {
+				c.remark(c.configurationPage[x.ID], "changes.other-id", "now", x.Label, "was", c.configuration(old[0]), "new", x.ID, "old", old[0])
+			}
+		}
+	}
+}
+
+// byReadings finds configurations by all of their readings; those that are in
+// both editions are left out.
+func byReadings(all []PublishedReadings, both map[string]bool) map[string][]string {
+	lines, values := map[string][]string{}, map[string]int{}
+	for i := range all {
+		g := &all[i]
+		if both[g.Configuration] {
+			continue
+		}
+		var b strings.Builder
+		fmt.Fprintf(&b, "%q %q", g.Workload, g.Session)
+		for j := range g.Repeats {
+			k := g.whole(j)
+			fmt.Fprintf(&b, " %v", k)
+			if k.hasValue {
+				values[g.Configuration]++
+			}
+		}
+		lines[g.Configuration] = append(lines[g.Configuration], b.String())
+	}
+	out := map[string][]string{}
+	for id, list := range lines {
+		if values[id] > 1 {
+			slices.Sort(list)
+			what := strings.Join(list, "\n")
+			out[what] = append(out[what], id)
+		}
+	}
+	return out
 }

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"slices"
 	"strings"
 	"testing"
 )
@@ -88,7 +87,6 @@ func TestAnotherNameIsSaid(t *testing.T) {
 	m := large(4, 2, 3)
 	old := m.build(t).Publication()
 	other := m.clone()
-	other.Configurations = slices.Clone(m.Configurations)
 	was := other.Configurations[1].Label
 	other.Configurations[1].Label = "Paper lantern"
 	r := other.build(t)
@@ -96,5 +94,30 @@ func TestAnotherNameIsSaid(t *testing.T) {
 	c.TakeFiles(r, sumsOf("configurations/b.yaml=1"), sumsOf("configurations/b.yaml=2"))
 	if want := "“" + was + "” is called “Paper lantern” now.\nWhat configurations/b.yaml says has changed as well"; !strings.HasPrefix(c.said(), want) {
 		t.Errorf("got %q, want %q", c.said(), want)
+	}
+}
+
+// A configuration under another id is a new one; that it has the readings of one
+// that went is said.
+func TestAConfigurationUnderAnotherIDIsRecognised(t *testing.T) {
+	m := large(4, 2, 3)
+	before := m.build(t).Publication()
+	other := m.clone()
+	old := other.Configurations[1].ID
+	other.Configurations[1].ID = "lantern"
+	label := other.Configurations[1].Label
+	want := label + " (lantern) looks like " + label + " (" + old + ") under another id"
+	c, err := CompareRecord(before.JSON(), other.build(t))
+	if err != nil || !strings.Contains(c.said(), want) || !strings.Contains(c.said(), "New configuration") {
+		t.Errorf("nothing says %q: %v %s", want, err, c.said())
+	}
+	for i := range other.Readings {
+		if other.Readings[i].Configuration == 1 {
+			other.Readings[i].Value *= 1 + 1e-9
+			break
+		}
+	}
+	if c := Compare(before, other.build(t)); strings.Contains(c.said(), "another id") {
+		t.Errorf("with another reading: %s", c.said())
 	}
 }

@@ -183,13 +183,13 @@ func (c *comparison) touchSessions(out *Changes) {
 // than they had, under the same id.
 func (c *comparison) renamed() {
 	told := 0
-	tell := func(page, was, now string) {
+	tell := func(key, page, was, now string) {
 		was, now = strings.TrimSpace(was), strings.TrimSpace(now)
 		if was == "" || was == now {
 			return
 		}
 		if told++; told <= mostNamed {
-			c.remark(page, "changes.renamed", "was", c.quoted(was), "now", c.quoted(now))
+			c.remark(page, key, "was", c.quoted(was), "now", c.quoted(now))
 		}
 	}
 	old := map[string]string{}
@@ -197,21 +197,21 @@ func (c *comparison) renamed() {
 		old[x.ID] = x.Label
 	}
 	for _, x := range c.now.Configurations {
-		tell(c.configurationPage[x.ID], old[x.ID], x.Label)
+		tell("changes.renamed", c.configurationPage[x.ID], old[x.ID], x.Label)
 	}
 	clear(old)
 	for _, x := range c.old.Workloads {
 		old[x.ID] = x.Label
 	}
 	for _, x := range c.now.Workloads {
-		tell(c.workloadPage[x.ID], old[x.ID], x.Label)
+		tell("changes.renamed", c.workloadPage[x.ID], old[x.ID], x.Label)
 	}
 	clear(old)
 	for _, x := range c.old.Questions {
 		old[x.ID] = x.Ask
 	}
 	for i, x := range c.now.Questions {
-		tell(c.r.Questions[i].Page, old[x.ID], x.Ask)
+		tell("changes.reworded", c.r.Questions[i].Page, old[x.ID], x.Ask)
 	}
 	if told > mostNamed {
 		c.remarks = append(c.remarks, Sentence{Text: c.say.Count("changes.renamed.more", told-mostNamed)})

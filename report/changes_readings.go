@@ -131,7 +131,7 @@ func (c *comparison) group(out *Changes, old, now *PublishedReadings) {
 // bothTexts writes two values with as many digits as it takes to tell them
 // apart.
 func (c *comparison) bothTexts(old *PublishedReadings, i int, now *PublishedReadings, j int) (was, is string) {
-	for more := range 14 {
+	for more := range mostDigits {
 		was, is = c.readingText(old, i, c.oldUnits[old.Workload], more), c.readingText(now, j, c.units[now.Workload], more)
 		if was != is {
 			break

@@ -128,9 +128,11 @@ func Settle(past *Past, r *report.Report, folder *schema.Folder) (History, error
 		}
 		changes.SameDate = len(last.Corrected) + len(last.Withdrawn)
 	}
-	for _, e := range editions {
-		changes.Past = append(changes.Past, e.PastEdition)
+	list := make([]report.PastEdition, len(editions))
+	for i, e := range editions {
+		list[i] = e.PastEdition
 	}
+	changes.TakePast(r, list)
 	r.Changes = changes
 	return History{Previous: before}, nil
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"benchwright/design"
 	"benchwright/project"
@@ -168,6 +169,24 @@ func (k *working) quoted(level string) string {
 		return k.say.Say("answer.quoted", "text", level)
 	}
 	return level
+}
+
+// levelIn writes a level within a sentence: quoted where it has to be, and in a
+// language that bends its words always, since a level does not.
+func (k *working) levelIn(level string) string {
+	if q := k.quoted(level); q != level {
+		return q
+	}
+	return k.say.Say("answer.level", "text", level)
+}
+
+// settingIn writes several levels within a sentence, of which some may be quoted
+// already.
+func (k *working) settingIn(levels string) string {
+	if mark, _ := utf8.DecodeRuneInString(k.say.Say("answer.quoted", "text", "")); strings.ContainsRune(levels, mark) {
+		return levels
+	}
+	return k.say.Say("answer.level", "text", levels)
 }
 
 // quotedAlike quotes all of a list as soon as one of it has to be quoted, so

@@ -325,7 +325,7 @@ func (r *Report) responseSentence(p *Response, w int, first, last float64, falls
 		sentence += " " + p.Untouched.Remark
 	}
 	if p.Setting != "" {
-		sentence = k.say.Say("response.at", "setting", p.Setting, "text", sentence)
+		sentence = k.say.Say("response.at", "setting", k.settingIn(p.Setting), "text", sentence)
 	}
 	p.plain = sentence
 	return Sentence{r.withCautions(sentence, p.configurations()...), "workloads/" + r.Project.Workloads[w].ID + ".html#response"}

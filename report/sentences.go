@@ -112,7 +112,7 @@ func (in *inquiry) label(c int) string { return in.r.name(c) }
 // headline is the answer in a sentence.
 func (in *inquiry) headline() string {
 	out, k := in.out, in.k
-	step := k.say.Say("answer.step", "factor", out.FactorLabel, "from", k.quoted(out.FromText), "to", k.quoted(out.ToText))
+	step := k.say.Say("answer.step", "factor", out.FactorLabel, "from", k.levelIn(out.FromText), "to", k.levelIn(out.ToText))
 	pairs := k.say.Count("answer.pairs", out.OverallPairs)
 	workloads := k.say.Count("answer.workloads", len(out.OverallWorkloads))
 	if len(out.OverallWorkloads) > 1 && in.r.Weighted() {
@@ -195,7 +195,7 @@ func trend(d Dependence) (rising, falling bool) {
 // cannot says that a question has no answer yet.
 func (in *inquiry) cannot() string {
 	k := in.k
-	step := k.say.Say("answer.step", "factor", in.out.FactorLabel, "from", k.quoted(in.out.FromText), "to", k.quoted(in.out.ToText))
+	step := k.say.Say("answer.step", "factor", in.out.FactorLabel, "from", k.levelIn(in.out.FromText), "to", k.levelIn(in.out.ToText))
 	awaiting, from, to := in.awaiting()
 	switch {
 	case awaiting > 0:
@@ -455,7 +455,13 @@ func (in *inquiry) dependenceSentence(d *Dependence) Sentence {
 	for _, s := range d.Steps {
 		levels = append(levels, s.Level)
 	}
-	levels = k.quotedAlike(levels)
+	if quoted := k.quotedAlike(levels); !slices.Equal(quoted, levels) {
+		levels = quoted
+	} else {
+		for i, level := range levels {
+			levels[i] = k.levelIn(level)
+		}
+	}
 	for i, s := range d.Steps {
 		if s.Effect.Text != "" {
 			steps = append(steps, k.say.Say("answer.step-at", "effect", s.Effect.Text, "level", levels[i]))

@@ -132,6 +132,30 @@ func TestAGermanReportWritesGermanDates(t *testing.T) {
 	}
 }
 
+// Nothing is put into quotation marks twice, in no language.
+func TestNothingIsQuotedTwice(t *testing.T) {
+	for _, language := range []string{"de", "en-GB"} {
+		input := sample(t)
+		replace(t, input, "report.yaml", "language: en-GB", "language: "+language)
+		quoted := 0
+		for _, f := range publish(t, input, "") {
+			text, ok := readable(t, f)
+			if !ok || path.Ext(f.Path) != ".html" {
+				continue
+			}
+			quoted += strings.Count(text, "„") + strings.Count(text, "“")
+			for _, twice := range []string{"„„", "““"} {
+				if at := strings.Index(text, twice); at >= 0 {
+					t.Errorf("%s: %s writes %q", language, f.Path, text[at:min(len(text), at+60)])
+				}
+			}
+		}
+		if quoted < 100 {
+			t.Errorf("%s: only %d quotation marks in all pages", language, quoted)
+		}
+	}
+}
+
 // fragments are the stretches of a language's phrases that are long enough to
 // be told from chance, without gaps: what the default says in the same words,
 // and what the author's own files say, is left out.

@@ -355,9 +355,15 @@ func routeFindings(r *Report, findings []schema.Finding) {
 		q := &r.Questions[i]
 		q.Clean = q.Answerable && !q.Bundle
 		for _, f := range q.Findings {
-			if f.Severity != schema.Notice {
+			// A pair that is none takes nothing from those that are: nothing differs
+			// between their sides that should not.
+			if f.Severity != schema.Notice && !slices.Contains(ofNoPair[:], f.Rule) {
 				q.Clean = false
 			}
 		}
 	}
 }
+
+// ofNoPair are the rules about two configurations that would be a matched pair
+// if something did not differ, or were written down.
+var ofNoPair = [...]string{"held-factor-differs", "recorded-on-one-side", "nuisance-beyond-tolerance"}

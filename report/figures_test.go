@@ -444,3 +444,15 @@ func TestFindingOfOneCellIsFlaggedThere(t *testing.T) {
 		t.Errorf("%+v", r.Questions[0].Findings)
 	}
 }
+
+// A finding about two configurations that are no pair is no reservation about
+// those that are.
+func TestPairThatIsNoneTakesNothingFromTheOthers(t *testing.T) {
+	for rule, clean := range map[string]bool{"held-factor-differs": true, "recorded-on-one-side": true, "nuisance-beyond-tolerance": true, "uneven-sessions": false, "outlier": false} {
+		m := two([]string{"14.7", "14.8"}, []string{"16.2", "19.9"})
+		q := Build(m.Project, design.NewSpace(m.Project), []schema.Finding{{Rule: rule, Severity: schema.Warning, Message: "…", Questions: []string{"pad"}}}, Options{}).Questions[0]
+		if !q.Answerable || q.Clean != clean || len(q.Findings) != 1 {
+			t.Errorf("%s: answerable %v, clean %v, %d findings", rule, q.Answerable, q.Clean, len(q.Findings))
+		}
+	}
+}

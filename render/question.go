@@ -265,10 +265,13 @@ func (s *site) pairsTable(p *Page, q *report.Answer) template.HTML {
 		for _, w := range q.ByWorkload {
 			m.figureText(s, effectOn(pair, w.Workload))
 		}
-		if pair.SameSession {
-			m.cell(s.book.Say("page.yes"))
-		} else {
+		switch {
+		case !pair.SameSession:
 			m.cell(s.book.Say("page.no"))
+		case pair.Uneven:
+			m.cell(s.book.Say("page.unevenly"))
+		default:
+			m.cell(s.book.Say("page.yes"))
 		}
 		m.endRow()
 	}

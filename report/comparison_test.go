@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -193,5 +194,40 @@ func TestSidesOfAnAnsweredPairAreNotAlike(t *testing.T) {
 	}
 	if alike(r) == 0 {
 		t.Error("two sides between which the change does nothing do not come out alike")
+	}
+}
+
+// Which sessions the sides of a pair were read in, and how often.
+func TestSidesOfAPairAndTheirSessions(t *testing.T) {
+	for name, c := range map[string]struct {
+		from, to     [2]int // readings in either session
+		same, uneven bool
+	}{
+		"one session, unequally often":  {[2]int{5, 0}, [2]int{3, 0}, true, false},
+		"both sessions, equally often":  {[2]int{2, 1}, [2]int{2, 1}, true, false},
+		"both sessions, in proportion":  {[2]int{4, 2}, [2]int{2, 1}, true, false},
+		"one side in a further session": {[2]int{3, 1}, [2]int{3, 0}, true, true},
+		"both, unequally often":         {[2]int{3, 1}, [2]int{1, 3}, true, true},
+		"never in one":                  {[2]int{3, 0}, [2]int{0, 3}, false, true},
+	} {
+		m := make1()
+		drive := m.factor("drive", project.Studied, "", "old", "new")
+		m.session("s1")
+		m.session("s2")
+		m.workload("w", "fps", true)
+		for side, counts := range [][2]int{c.from, c.to} {
+			at := m.configuration([]string{"old", "new"}[side], []string{"old", "new"}[side])
+			for session, n := range counts {
+				for i := range n {
+					m.read(at, 0, session, fmt.Sprintf("%.1f", 100+float64(20*side+3*session)+0.1*float64(i)))
+				}
+			}
+		}
+		m.question("drive", drive, "old", "new")
+		m.overall()
+		pairs := m.build(t).Questions[0].Pairs
+		if len(pairs) != 1 || pairs[0].SameSession != c.same || pairs[0].Uneven != c.uneven {
+			t.Errorf("%s: %+v", name, pairs)
+		}
 	}
 }

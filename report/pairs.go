@@ -92,6 +92,7 @@ func (r *Report) comparePair(row *PairEffect, workloads, overall []int) {
 		if len(a.seen) > 0 && len(b.seen) > 0 {
 			both = true
 			row.SameSession = row.SameSession && sameSession(a, b)
+			row.Uneven = row.Uneven || !proportional(a, b)
 		}
 		row.Workloads = append(row.Workloads, WorkloadEffect{
 			Workload: w, Pairs: 1, Effect: r.pairEffect(row.From, row.To, w),

@@ -3,6 +3,7 @@ package design
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 )
@@ -65,6 +66,39 @@ func TestUnevenSessionsMatterWhereTheyDiffer(t *testing.T) {
 	if found := of("uneven-sessions", check(load(t, readings("107.2")))); len(found) != 1 || !strings.Contains(found[0].Message, "−1.2") {
 		t.Errorf("a day five per cent off, in a quarter of the readings: %s", print(found))
 	}
+}
+
+// Days that do not differ are hardly ever taken for ones that do, however
+// unequally they were used, and days that do are found.
+func TestUnevenSessionsHardlyEverByChance(t *testing.T) {
+	fires := func(seed uint64, day float64) bool {
+		random := rand.New(rand.NewPCG(seed, 7))
+		read := func(c, session string, mean float64, n int) string {
+			line := c + " encode " + session
+			for range n {
+				line += fmt.Sprintf(" %.2f", mean*math.Exp(0.004*random.NormFloat64()))
+			}
+			return line
+		}
+		rows := rowsOf(read("base", "first", 100, 3), read("fast", "first", 80, 3), read("base", "second", 100*day, 1+int(seed%3)))
+		return len(of("uneven-sessions", check(load(t, twoDays+rows)))) > 0
+	}
+	alarms, found := 0, 0
+	const benches = 400
+	for seed := range uint64(benches) {
+		if fires(seed, 1) {
+			alarms++
+		}
+		if seed < 50 && fires(seed, 1.15) {
+			found++
+		}
+	}
+	// One in a thousand is what the rule allows itself: more than 3 of 400 come
+	// up less than once in a thousand times (Poisson).
+	if alarms > 3 || found < 45 {
+		t.Errorf("%d alarms in %d benches, and %d of 50 days found", alarms, benches, found)
+	}
+	t.Logf("%d alarms in %d benches, and %d of 50 days found", alarms, benches, found)
 }
 
 // Two sides are read together on each workload, or not there: a stray reading of

@@ -16,7 +16,7 @@ func pairInDifferentSessions() Rule {
 		Name: "pair-in-different-sessions", Group: Order, Severity: schema.Warning,
 		Title: "The two sides of a question were never read in the same session",
 		What: "A question has matched pairs with readings, but on some workload in none of them were both sides read in one session, " +
-			"and over all pairs the sessions do not balance out either.",
+			"over all pairs the sessions do not balance out either, and the baseline was not read in a session of each, through which they could be compared.",
 		Why: "Between sessions more changes than is written down: warmth, dust, a background task, a reseated connector. " +
 			"The effect of the factor and the effect of the day cannot be told apart.",
 		Remedy: "Read both sides once more in one session, in turns. Reading the baseline in each session shows how large the effect of the day is.",
@@ -108,8 +108,7 @@ func (in *inquiry) neverTogether(pairs []pairRead) *Pair {
 			return nil
 		}
 		x, y := in.sessionsOf(p.from), in.sessionsOf(p.to)
-		if slices.Contains(x, -1) || slices.Contains(y, -1) ||
-			slices.ContainsFunc(x, func(session int) bool { return slices.Contains(y, session) }) {
+		if slices.Contains(x, -1) || slices.Contains(y, -1) || in.share(x, y) || in.throughBaseline(p, x, y) {
 			return nil
 		}
 		if apart == nil || len(in.s.BeyondPair(*apart)) > len(in.s.BeyondPair(*p.Pair)) {
@@ -127,6 +126,21 @@ func (in *inquiry) neverTogether(pairs []pairRead) *Pair {
 		return nil
 	}
 	return apart
+}
+
+func (in *inquiry) share(x, y []int) bool {
+	return slices.ContainsFunc(x, func(session int) bool { return slices.Contains(y, session) })
+}
+
+// throughBaseline says whether the sides of a pair, read in sessions x and y, are
+// compared through the baseline, which was read in one of either.
+func (in *inquiry) throughBaseline(p pairRead, x, y []int) bool {
+	base := in.p.Baseline
+	if base < 0 || base == p.From || base == p.To {
+		return false
+	}
+	sessions := in.sessionsOf(in.of(int(in.p.Readings[p.from[0]].Workload), base).ok)
+	return !slices.Contains(sessions, -1) && in.share(sessions, x) && in.share(sessions, y)
 }
 
 // sessionsOf lists the sessions of readings, ascending; −1 stands for readings
@@ -168,15 +182,15 @@ func (in *inquiry) workloadIDs(list []int) []string {
 
 func unevenSessions() Rule {
 	return Rule{
-		Name: "uneven-sessions", Group: Order, Severity: schema.Warning,
+		Name: "uneven-sessions", Group: Order, Severity: schema.Notice,
 		Title: "The two sides of a pair were read unequally often in sessions that differ",
-		What: "Both sides of a question's matched pair were read in a common session, but not in the same sessions equally often, and it matters: " +
-			"the difference of their means is another one than within the sessions that they share, by more than chance " +
+		What: "Both sides of a question's matched pair were read in a common session, but not in the same sessions equally often, and the sessions differ: " +
+			"the difference of the plain means is another one than within the sessions that they share, by more than chance " +
 			"(Student's t with the spread within configurations and sessions, significant at 0.001 shared among all pairs and workloads) and by more than the resolution.",
-		Why: "What lies between two sessions (warmth, dust, another firmware of a drive) goes into the mean of the side that was read in both, " +
-			"and from there into the difference, as if the factor had done it.",
-		Remedy: "Read both sides in the same sessions, equally often: what the sessions differ by then cancels, and is taken out of the interval too. " +
-			"Or exclude, with this reason, the readings of the session in which the other side was not read.",
+		Why: "They are compared within the sessions that they share, as it should be. The means in the tables are over all sessions, though, " +
+			"with what lies between those (warmth, dust, another firmware of a drive) in the mean of the side that was read in more: whoever divides one by the other gets another figure.",
+		Remedy: "Nothing need be done. To use every reading, read both sides in the same sessions, equally often; " +
+			"to have means that go with the difference, exclude, with this reason, the readings of the session in which the other side was not read.",
 		Source: "NIST/SEMATECH e-Handbook of Statistical Methods, 5.3.3.2 (blocking); within sessions: least squares for pair and session, each session weighed by n₁n₂/(n₁+n₂).",
 		look: func(in *inquiry) {
 			type test struct {
@@ -363,13 +377,13 @@ func (in *inquiry) unevenFinding(question *project.Question, s shift, more int) 
 	f := schema.Finding{Place: question.Place, Questions: []string{question.ID}, Factors: []string{in.p.Factors[question.Factor].ID},
 		Configurations: []string{from, to}, Workloads: []string{w.ID},
 		Sessions: slices.Concat(in.sessionsOver([]int{s.w}, s.pair.From), in.sessionsOver([]int{s.w}, s.pair.To)),
-		Message: fmt.Sprintf("on %q, %q was read %s, and %q %s: what the sessions differ by moves the second against the first by %s%s",
+		Message: fmt.Sprintf("on %q, %q was read %s, and %q %s: compared within the sessions that both share, since the plain means would move the second against the first by %s%s",
 			w.ID, from, in.timesBySession(s.w, s.pair.From), to, in.timesBySession(s.w, s.pair.To), by, others),
-		Remedy: "read both equally often in each session"}
+		Remedy: "nothing need be done; read both equally often in each session to use every reading"}
 	if s.odd >= 0 {
 		session := in.p.Sessions[in.p.Readings[s.odd].Session].ID
 		f.Place = in.place(s.odd)
-		f.Remedy = fmt.Sprintf("read both in the same sessions, equally often; or exclude, with this reason, what only one side has in session %q", session)
+		f.Remedy = fmt.Sprintf("nothing need be done; read both in session %q, equally often, to use what is there", session)
 	}
 	in.add(f)
 }

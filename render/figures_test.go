@@ -186,8 +186,11 @@ func TestScriptsComputeWhatTheReportDoes(t *testing.T) {
 
 // inOtherSessions moves all readings of one configuration of the sample into
 // a session more, and those of two others under the first workload, so that
-// there are pairs that were not read in one session; and adds a composite of a
-// single workload.
+// there are pairs that were not read in one session; reads the baseline again in
+// that session, a little faster and once, and another configuration unequally
+// often, so that there are pairs that share some sessions only, and share them
+// unevenly; and adds a workload that is computed from two others, and a composite
+// of a single one.
 func inOtherSessions(r *report.Report) *report.Report {
 	p := r.Project
 	more := *p.Sessions[len(p.Sessions)-1]
@@ -199,6 +202,22 @@ func inOtherSessions(r *report.Report) *report.Report {
 			rd.Session = int32(more.Index)
 		}
 	}
+	for _, rd := range slices.Clone(p.Readings) {
+		switch c := int(rd.Configuration); {
+		case c == r.Baseline && rd.Repeat == 1 && rd.Session == 0:
+			rd.Session = int32(more.Index)
+		case c == r.Baseline+4 && rd.Session == 0:
+			rd.Repeat += 10
+		default:
+			continue
+		}
+		rd.Value *= 1.02
+		p.Readings = append(p.Readings, rd)
+	}
+	product := *p.Workloads[0]
+	product.ID, product.Index, product.Composite = "product", len(p.Workloads), false
+	product.Derived = &project.Formula{Times: []project.Term{{Name: p.Workloads[0].ID}, {Name: p.Workloads[1].ID}}}
+	p.Workloads = append(p.Workloads, &product)
 	p.Composites = append(p.Composites, &project.Composite{ID: "single", Label: "Single", Workloads: []int{1}, Weights: []float64{1}})
 	return report.Build(p, design.NewSpace(p), nil, report.Options{})
 }

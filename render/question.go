@@ -248,7 +248,7 @@ func (m *markup) effectCells(s *site, f report.Figure, sp *span, drawn bool) *ma
 // pairsTable has a row per matched pair and a column per workload.
 func (s *site) pairsTable(p *Page, q *report.Answer) template.HTML {
 	t := table{id: "matched-pairs", class: "pairs", sorts: len(q.Pairs) > 2, tall: len(q.Pairs) > tallFrom,
-		caption: s.turned(q, s.book.Say("table.pairs.caption", "from", q.FromText, "to", q.ToText))}
+		caption: s.turned(q, s.book.Say("table.pairs.caption", "from", q.FromText, "to", q.ToText)+s.sessionsOf(q))}
 	t.columns = []column{{label: s.book.Say("table.pair")}, {label: s.book.Say("table.setting")}, {label: s.book.Say("table.overall"), number: true}}
 	for _, w := range q.ByWorkload {
 		href, label := s.workload(p, w.Workload)
@@ -266,6 +266,8 @@ func (s *site) pairsTable(p *Page, q *report.Answer) template.HTML {
 			m.figureText(s, effectOn(pair, w.Workload))
 		}
 		switch {
+		case pair.Through:
+			m.cell(s.book.Say("page.through"))
 		case !pair.SameSession:
 			m.cell(s.book.Say("page.no"))
 		case pair.Uneven:
@@ -276,6 +278,19 @@ func (s *site) pairsTable(p *Page, q *report.Answer) template.HTML {
 		m.endRow()
 	}
 	return m.close().html()
+}
+
+// sessionsOf says how pairs are compared whose sides were not read in the same
+// sessions equally often.
+func (s *site) sessionsOf(q *report.Answer) string {
+	text := ""
+	if slices.ContainsFunc(q.Pairs, func(p report.PairEffect) bool { return p.SameSession && p.Uneven }) {
+		text += " " + s.book.Say("table.pairs.unevenly")
+	}
+	if slices.ContainsFunc(q.Pairs, func(p report.PairEffect) bool { return p.Through }) {
+		text += " " + s.book.Say("table.pairs.through", "baseline", s.label(s.r.Project.Baseline))
+	}
+	return text
 }
 
 // pairHead writes both sides of a pair as the head of its row.

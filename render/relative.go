@@ -175,7 +175,7 @@ func (m *markup) relativeCell(s *site, i, w int, sp *span, d *decimals) *markup 
 // on the configuration's own page, and a single reading is said in the cell.
 func telling(f report.Flag) bool {
 	switch f.Rule {
-	case "excluded", "one-reading", "all-equal", "carried":
+	case "excluded", "one-reading", "all-equal", "carried", "common-sessions":
 		return false
 	}
 	return true

@@ -108,7 +108,7 @@ func (s *Shelf) standing(shared, a, b, wa, wb int) Standing {
 		return out
 	}
 	e := stats.Estimate{Value: math.Log(f.Value)}
-	state := ka.compareSpread(sa, sb)
+	state := compareSpread([]part{{sa, 1}, {sb, -1}})
 	if state == Measured || state == SpreadBorrowed {
 		e = sumOf([]stats.Estimate{{Value: e.Value, SE: num.se, DF: num.df}, {SE: den.se, DF: den.df}})
 		ka.fieller(&f, num, den, e.DF)

@@ -170,7 +170,7 @@ func (r *Report) cross(a, b int) (here, there int, size float64, ok bool) {
 		if workload.Scale != project.RatioScale || !workload.Composite || workload.Derived != nil {
 			continue
 		}
-		e, state, _, ok := k.logContrast(w, []term{{a, 1}, {b, -1}})
+		e, state, _, ok := k.logContrast(w, onePair(a, b))
 		if !ok || state == SpreadUnknown || e.SE == 0 {
 			continue
 		}

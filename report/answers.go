@@ -89,16 +89,14 @@ func (in *inquiry) chooseWorkloads() {
 	}
 }
 
-func pairTerms(p design.Pair) []term { return []term{{p.To, 1}, {p.From, -1}} }
-
-// meanTerms is the contrast whose value is the mean over pairs.
-func meanTerms(pairs []design.Pair, which []int) []term {
-	terms := make([]term, 0, 2*len(which))
+// meanOf is the contrast whose value is the mean over pairs.
+func meanOf(pairs []design.Pair, which []int) []pairing {
+	out := make([]pairing, 0, len(which))
 	share := 1 / float64(len(which))
 	for _, i := range which {
-		terms = append(terms, term{pairs[i].To, share}, term{pairs[i].From, -share})
+		out = append(out, pairing{pairs[i].To, pairs[i].From, share})
 	}
-	return terms
+	return out
 }
 
 // has says whether both sides of a pair have a usable value.
@@ -236,10 +234,10 @@ func (in *inquiry) fillByWorkload() {
 		switch {
 		case len(which) == 0:
 		case out.Difference:
-			out.Effect, estimates[len(in.out.ByWorkload)] = in.k.differenceEstimate(w, gather(meanTerms(in.pairs, which)), len(which), "pairs")
+			out.Effect, estimates[len(in.out.ByWorkload)] = in.k.differenceEstimate(w, meanOf(in.pairs, which), len(which), "pairs")
 		default:
-			terms := meanTerms(in.pairs, which)
-			e, state, method, ok := in.k.logContrast(w, terms)
+			contrast := meanOf(in.pairs, which)
+			e, state, method, ok := in.k.logContrast(w, contrast)
 			if !ok {
 				break
 			}
@@ -251,7 +249,7 @@ func (in *inquiry) fillByWorkload() {
 				break
 			}
 			out.Effect = Figure{N: len(which), Of: "pairs", Method: in.k.sayIf(method)}
-			in.k.finishRatio(&out.Effect, e, state, in.k.relativeStep(w, gather(terms)))
+			in.k.finishRatio(&out.Effect, e, state, in.k.relativeStep(w, contrast))
 		}
 		in.out.ByWorkload = append(in.out.ByWorkload, out)
 	}
@@ -349,7 +347,7 @@ func (in *inquiry) fillOverall() {
 	if len(in.used) == 0 {
 		return
 	}
-	in.out.Overall = in.k.meanOverWorkloads(in.out.OverallWorkloads, nil, meanTerms(in.pairs, in.used))
+	in.out.Overall = in.k.meanOverWorkloads(in.out.OverallWorkloads, nil, meanOf(in.pairs, in.used))
 	in.out.Overall.N, in.out.Overall.Of = len(in.used), "pairs"
 }
 
@@ -419,7 +417,7 @@ func (in *inquiry) fillSmallest() {
 	if in.out.Overall.Verdict != NoDifferenceSeen {
 		return
 	}
-	if e, state, _, ok := in.k.meanEstimate(in.out.OverallWorkloads, nil, meanTerms(in.pairs, in.used)); ok && state != SpreadUnknown {
+	if e, state, _, ok := in.k.meanEstimate(in.out.OverallWorkloads, nil, meanOf(in.pairs, in.used)); ok && state != SpreadUnknown {
 		in.out.Smallest = in.k.smallest(e, state)
 	}
 }

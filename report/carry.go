@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"slices"
 
 	"benchwright/project"
 	"benchwright/stats"
@@ -15,27 +16,50 @@ func (k *working) carry() {
 	for w, workload := range k.p.Workloads {
 		byID[workload.ID] = w
 	}
+	k.parts = make([][]factorOf, len(k.p.Workloads))
 	for w, workload := range k.p.Workloads {
 		if workload.Derived == nil || workload.Scale != project.RatioScale {
 			continue
 		}
+		for i, t := range slices.Concat(workload.Derived.Times, workload.Derived.Over) {
+			power := 1.0
+			if i >= len(workload.Derived.Times) {
+				power = -1
+			}
+			if at, ok := byID[t.Name]; ok && t.Name != "" {
+				k.parts[w] = append(k.parts[w], factorOf{at, power})
+			}
+		}
 		for c := range k.samples {
 			if s := &k.samples[c][w]; s.n == 0 {
-				k.carryCell(s, k.samples[c], workload, byID)
+				k.carryCell(s, k.samples[c], w)
 			}
 		}
 	}
 }
 
-func (k *working) carryCell(s *sample, row []sample, workload *project.Workload, byID map[string]int) {
+// factorOf is a workload in the formula of another: multiplied with power 1,
+// divided by with −1.
+type factorOf struct {
+	workload int
+	power    float64
+}
+
+// carryCell computes a cell from those of its parts in a row of a configuration.
+func (k *working) carryCell(s *sample, row []sample, of int) {
+	workload, parts := k.p.Workloads[of], k.parts[of]
 	value, known := 1.0, true
 	var relative []stats.Estimate
 	n := 0
 	take := func(t project.Term, over bool) bool {
 		v := t.Number * unitFactor(t.Unit)
 		if t.Name != "" {
-			w, ok := byID[t.Name]
-			if !ok || !row[w].usable || k.p.Workloads[w].Scale != project.RatioScale {
+			if len(parts) == 0 {
+				return false
+			}
+			w := parts[0].workload
+			parts = parts[1:]
+			if !row[w].usable || k.p.Workloads[w].Scale != project.RatioScale {
 				return false
 			}
 			part := &row[w]

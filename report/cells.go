@@ -26,7 +26,12 @@ func (r *Report) fillCells() {
 	})
 	inRows(len(p.Configurations), func(c int) {
 		for w := range r.Cells[c] {
-			r.Cells[c][w].Relative = r.Relative(r.Baseline, c, w)
+			cell := &r.Cells[c][w]
+			cell.Relative = r.Relative(r.Baseline, c, w)
+			if x, y := k.sides(w, c, r.Baseline); x != &k.samples[c][w] && cell.Relative.HasValue() {
+				cell.Flags = append(cell.Flags, Flag{"common-sessions", k.say.Say("cell.common-sessions", "n", strconv.Itoa(x.n),
+					"of", strconv.Itoa(cell.N), "m", strconv.Itoa(y.n), "all", strconv.Itoa(k.samples[r.Baseline][w].n))})
+			}
 		}
 	})
 	for w := range p.Workloads {

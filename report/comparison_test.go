@@ -99,7 +99,7 @@ func TestEveryComparisonAgreesWithDesign(t *testing.T) {
 		if c := r.Configurations[i].Comparison; c.Matched != r.Space.Clean(r.Baseline, i) {
 			t.Errorf("%s: %+v", r.Configurations[i].ID, c)
 		}
-		if c := r.Configurations[i].Comparison; i != r.Baseline && (len(c.Apart) == 0) != r.Pair(r.Baseline, i).SameSession {
+		if c := r.Configurations[i].Comparison; i != r.Baseline && (len(c.Apart) == 0) != r.Pair(r.Baseline, i).SameSession { // the baseline is no way to itself
 			t.Errorf("%s: apart on %v, and yet read in the same session as a pair, or the other way round", r.Configurations[i].ID, c.Apart)
 		}
 	}

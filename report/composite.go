@@ -141,7 +141,7 @@ func (k *working) compositeRow(c *Composite, baseline, configuration int) Compos
 		row.Figure = Figure{State: Measured, Value: 1, Low: 1, High: 1, N: row.Used, Of: "workloads", Text: k.say.Say("figure.baseline"), Short: "100"}
 		return row
 	}
-	row.Figure = k.meanOverWorkloads(c.Workloads, c.Weights, []term{{configuration, 1}, {baseline, -1}})
+	row.Figure = k.meanOverWorkloads(c.Workloads, c.Weights, onePair(configuration, baseline))
 	row.Figure.N, row.Figure.Of = row.Used, "workloads"
 	return row
 }
@@ -150,13 +150,13 @@ func (k *working) compositeRow(c *Composite, baseline, configuration int) Compos
 // contrast, with the spread propagated. weights nil: equal. A workload without
 // a value makes it absent. Of one pair on one workload it is that workload's own
 // figure, so that the two do not stand beside each other with different intervals.
-func (k *working) meanOverWorkloads(workloads []int, weights []float64, terms []term) Figure {
-	e, state, step, ok := k.meanEstimate(workloads, weights, terms)
+func (k *working) meanOverWorkloads(workloads []int, weights []float64, pairs []pairing) Figure {
+	e, state, step, ok := k.meanEstimate(workloads, weights, pairs)
 	if !ok {
 		return Figure{}
 	}
-	if len(workloads) == 1 && len(terms) == 2 && terms[0].weight == 1 && terms[1].weight == -1 && terms[0].configuration != terms[1].configuration {
-		return k.relative(terms[1].configuration, terms[0].configuration, workloads[0])
+	if len(workloads) == 1 && len(pairs) == 1 && pairs[0].weight == 1 && pairs[0].to != pairs[0].from {
+		return k.relative(pairs[0].from, pairs[0].to, workloads[0])
 	}
 	f := Figure{Method: k.say.Say("figure.method.propagation")}
 	k.finishRatio(&f, e, state, step)
@@ -164,7 +164,7 @@ func (k *working) meanOverWorkloads(workloads []int, weights []float64, terms []
 }
 
 // meanEstimate is meanOverWorkloads before it is put in words.
-func (k *working) meanEstimate(workloads []int, weights []float64, terms []term) (e stats.Estimate, state FigureState, step float64, ok bool) {
+func (k *working) meanEstimate(workloads []int, weights []float64, pairs []pairing) (e stats.Estimate, state FigureState, step float64, ok bool) {
 	total := 0.0
 	for i := range workloads {
 		total += weightAt(weights, i)
@@ -175,14 +175,14 @@ func (k *working) meanEstimate(workloads []int, weights []float64, terms []term)
 	state = Measured
 	list := make([]stats.Estimate, 0, len(workloads))
 	for i, w := range workloads {
-		one, s, _, ok := k.logContrast(w, terms)
+		one, s, _, ok := k.logContrast(w, pairs)
 		if !ok {
 			return e, Absent, 0, false
 		}
 		state = weaker(state, s)
 		share := weightAt(weights, i) / total
 		list = append(list, stats.Estimate{Value: share * one.Value, SE: share * one.SE, DF: one.DF})
-		x := share * k.relativeStep(w, terms)
+		x := share * k.relativeStep(w, pairs)
 		step += x * x
 	}
 	// By size, so that the order of the workloads does not show in the last bit.
@@ -210,11 +210,18 @@ func weaker(a, b FigureState) FigureState {
 }
 
 // bootstrap is the composite's interval once more, by resampling readings
-// within each cell; absent where a cell has a single reading.
+// within each cell; absent where a cell has a single reading, or where the two
+// are not compared by their cells as they were read.
 func (k *working) bootstrap(c *Composite, baseline, configuration int) Figure {
 	pairs := make([]stats.Pair, 0, len(c.Workloads))
 	for _, w := range c.Workloads {
 		x, y := k.samples[configuration][w].values, k.samples[baseline][w].values
+		if _, composed := k.composed(w, configuration, baseline); composed {
+			return Figure{}
+		}
+		if a, _ := k.sides(w, configuration, baseline); a != &k.samples[configuration][w] {
+			return Figure{}
+		}
 		if len(x) < 2 || len(y) < 2 || k.p.Workloads[w].Centre == project.Median {
 			return Figure{}
 		}
@@ -262,7 +269,7 @@ func (k *working) compositeOrder(c *Composite) []Ranked {
 	}
 	slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(c.Rows[b].Figure.Value, c.Rows[a].Figure.Value) })
 	return ranked(list, func(best, other int) bool {
-		e, state, _, ok := k.meanEstimate(c.Workloads, c.Weights, []term{{best, 1}, {other, -1}})
+		e, state, _, ok := k.meanEstimate(c.Workloads, c.Weights, onePair(best, other))
 		return !ok || k.cannotTell(e, state)
 	})
 }

@@ -9,24 +9,34 @@ import (
 	"benchwright/stats"
 )
 
-// term is a configuration with its weight in a contrast: +1 and −1 for a pair,
-// ±1/n for the mean of n pairs. Weights sum to nought.
+// term is a configuration with its weight in a contrast. Weights sum to nought.
 type term struct {
 	configuration int
 	weight        float64
 }
 
-// gather joins terms of the same configuration, so that a configuration that
-// stands in several pairs counts with its true weight and its error once, and
-// orders them by configuration.
-func gather(terms []term) []term {
-	if len(terms) == 2 && terms[0].configuration < terms[1].configuration {
-		return terms
+// pairing is a comparison of two configurations with its weight in a contrast:
+// 1 for a pair, 1/n in the mean of n pairs, less than nought where it is taken
+// off.
+type pairing struct {
+	to, from int
+	weight   float64
+}
+
+// onePair is the contrast of a pair.
+func onePair(to, from int) []pairing { return []pairing{{to, from, 1}} }
+
+// gather joins the sides of pairs by configuration, so that one that stands in
+// several pairs counts with its true weight and its error once, in order of
+// configuration.
+func gather(pairs []pairing) []term {
+	terms := make([]term, 0, 2*len(pairs))
+	for _, p := range pairs {
+		terms = append(terms, term{p.to, p.weight}, term{p.from, -p.weight})
 	}
-	sorted := slices.Clone(terms)
-	slices.SortStableFunc(sorted, func(a, b term) int { return a.configuration - b.configuration })
-	out := sorted[:0]
-	for _, t := range sorted {
+	slices.SortStableFunc(terms, func(a, b term) int { return a.configuration - b.configuration })
+	out := terms[:0]
+	for _, t := range terms {
 		if n := len(out); n > 0 && out[n-1].configuration == t.configuration {
 			out[n-1].weight += t.weight
 			continue
@@ -36,49 +46,206 @@ func gather(terms []term) []term {
 	return slices.DeleteFunc(out, func(t term) bool { return math.Abs(t.weight) < 1e-12 })
 }
 
-// logContrast is Σ weight · ln performance over cells of one ratio-scale
-// workload: the logarithm of a ratio, or of a geometric mean of ratios. Errors
-// of cells are independent and their variances add; where all cells were read
-// in the same sessions in the same proportions, what the sessions differ by is
-// taken out first. ok is false when a cell has no usable value.
-func (k *working) logContrast(w int, terms []term) (e stats.Estimate, state FigureState, method string, ok bool) {
-	terms = gather(terms)
-	if k.p.Workloads[w].Scale != project.RatioScale {
+// part is what one configuration adds to a contrast: a weight times its centre.
+type part struct {
+	*sample
+	weight float64
+}
+
+// logContrast is Σ weight · ln(performance of to / performance of from) over
+// pairs on one ratio-scale workload: the logarithm of a ratio, or of a geometric
+// mean of ratios. Each pair is compared as sides says. Errors of cells are
+// independent and their variances add, unless what the sessions differ by
+// cancels and is taken out (withinSessions). ok is false when a cell has no
+// usable value.
+func (k *working) logContrast(w int, pairs []pairing) (e stats.Estimate, state FigureState, method string, ok bool) {
+	workload := k.p.Workloads[w]
+	if workload.Scale != project.RatioScale {
 		return e, NotComparable, "", false
 	}
-	var room [8]stats.Estimate
-	var places [8]*sample
-	list, samples := room[:0], places[:0]
-	for _, t := range terms {
-		s := &k.samples[t.configuration][w]
-		if !s.usable {
-			return e, Absent, "", false
+	if !k.allUsable(w, pairs) {
+		return e, Absent, "", false
+	}
+	if len(pairs) == 1 {
+		if sum, ok := k.composed(w, pairs[0].to, pairs[0].from); ok {
+			e, size := sum.Estimate, pairs[0].weight
+			if !workload.HigherBetter {
+				size = -size
+			}
+			e.Value, e.SE = size*e.Value, math.Abs(size)*e.SE
+			return e, sum.state, sum.method, isFinite(e.Value, e.SE, e.DF)
 		}
-		weight := t.weight
-		if !k.p.Workloads[w].HigherBetter {
-			weight = -weight
+	}
+	var room [8]part
+	value, parts, blocked := k.contrast(w, pairs, room[:0])
+	sum := k.summed(w, value, parts, blocked)
+	e = sum.Estimate
+	if !workload.HigherBetter {
+		e.Value = -e.Value
+	}
+	return e, sum.state, sum.method, isFinite(e.Value, e.SE, e.DF)
+}
+
+// estimate is the estimate of a contrast on the scale on which its workload is
+// compared, in the readings' own direction. The error is nought where nothing is
+// known of the spread.
+type estimate struct {
+	stats.Estimate
+	state  FigureState
+	method string // key of its name
+	n      int    // readings of the side that has fewest
+}
+
+// summed is the estimate of a contrast that contrast has taken apart.
+func (k *working) summed(w int, value float64, parts []part, blocked bool) estimate {
+	var places [8]stats.Estimate
+	list := places[:0]
+	out := estimate{state: compareSpread(parts)}
+	for i, p := range parts {
+		list = append(list, stats.Estimate{SE: math.Abs(p.weight) * p.se, DF: p.df})
+		if i == 0 || p.Summary.N < out.n {
+			out.n = p.Summary.N
 		}
-		list = append(list, stats.Estimate{Value: weight * s.logCentre, SE: math.Abs(weight) * s.se, DF: s.df})
-		samples = append(samples, s)
 	}
-	e = sumOf(list)
-	state = k.compareSpread(samples...)
-	method = "figure.method.log-ratio"
-	if state == SpreadUnknown {
-		e.SE, e.DF = 0, 0
-		return e, state, "", isFinite(e.Value)
+	out.Estimate = sumOf(list)
+	out.Value = value
+	ratio := k.p.Workloads[w].Scale == project.RatioScale
+	if out.state == SpreadUnknown {
+		out.SE, out.DF = 0, 0
+		return out
 	}
-	if se, df, within := k.withinSessions(w, terms); within {
-		e.SE, e.DF, method = se, df, "figure.method.sessions"
+	out.method = "figure.method.welch"
+	if ratio {
+		out.method = "figure.method.log-ratio"
 	}
-	return e, state, method, isFinite(e.Value, e.SE, e.DF)
+	if blocked {
+		if se, df, within := k.withinSessions(w, parts); within {
+			out.SE, out.DF, out.method = se, df, "figure.method.sessions-difference"
+			if ratio {
+				out.method = "figure.method.sessions"
+			}
+		}
+	}
+	return out
+}
+
+// pairEstimate is to minus from.
+func (k *working) pairEstimate(w, to, from int) estimate {
+	if sum, ok := k.composed(w, to, from); ok {
+		return sum
+	}
+	var room [2]part
+	value, parts, blocked := k.contrast(w, onePair(to, from), room[:0])
+	return k.summed(w, value, parts, blocked)
+}
+
+// composed is the estimate of a pair that is not made of its two cells alone: of
+// cells that share no session, each against the baseline in a session that it
+// shares with that, of which the difference is taken (an indirect comparison:
+// H. C. Bucher and others, J. Clin. Epidemiol. 50, 1997, 683–691, from memory);
+// of computed cells, their parts as those are compared. ok is false for all
+// others.
+func (k *working) composed(w, to, from int) (out estimate, ok bool) {
+	x, y := &k.samples[to][w], &k.samples[from][w]
+	if to == from || !x.usable || !y.usable {
+		return out, false
+	}
+	var terms []estimate
+	if x.n == 0 && y.n == 0 {
+		for _, f := range k.parts[w] {
+			a, b := k.sides(f.workload, to, from)
+			ok = ok || a != &k.samples[to][f.workload] || b != &k.samples[from][f.workload] || k.link(f.workload, to, from) >= 0
+		}
+		if !ok {
+			return out, false
+		}
+		for _, f := range k.parts[w] {
+			e := k.pairEstimate(f.workload, to, from)
+			e.Value *= f.power
+			terms = append(terms, e)
+		}
+		out.method = "figure.method.log-ratio"
+	} else {
+		base := k.link(w, to, from)
+		if base < 0 {
+			return out, false
+		}
+		e := k.pairEstimate(w, from, base)
+		e.Value = -e.Value
+		terms = []estimate{k.pairEstimate(w, to, base), e}
+		out.method = "figure.method.linked"
+	}
+	var list []stats.Estimate
+	out.state, out.n = Measured, terms[0].n
+	for _, e := range terms {
+		list = append(list, e.Estimate)
+		out.state, out.n = weaker(out.state, e.state), min(out.n, e.n)
+	}
+	if out.Estimate = sumOf(list); out.state == SpreadUnknown {
+		out.SE, out.DF, out.method = 0, 0, ""
+	}
+	return out, true
+}
+
+// link gives the configuration through which two cells that share no session are
+// compared, the report's baseline where it was read in a session of either; −1
+// for none. What its readings on the one side and on the other have in common is
+// no session, so that their errors are independent.
+func (k *working) link(w, to, from int) int {
+	base := k.p.Baseline
+	if base < 0 || base >= len(k.samples) || base == to || base == from {
+		return -1
+	}
+	x, y, b := &k.samples[to][w], &k.samples[from][w], &k.samples[base][w]
+	if len(x.blocks) == 0 || len(y.blocks) == 0 || !b.usable || sameSession(x, y) || !sameSession(x, b) || !sameSession(y, b) {
+		return -1
+	}
+	return base
+}
+
+func (k *working) allUsable(w int, pairs []pairing) bool {
+	for _, p := range pairs {
+		if !k.samples[p.to][w].usable || !k.samples[p.from][w].usable {
+			return false
+		}
+	}
+	return true
+}
+
+// contrast takes a contrast apart into its cells, appended to into. value is in
+// logarithms of the readings on a ratio scale, in their unit on an interval
+// scale; blocked says that the sessions cancel in it.
+func (k *working) contrast(w int, pairs []pairing, into []part) (value float64, parts []part, blocked bool) {
+	if len(pairs) == 1 {
+		p := pairs[0]
+		to, from := k.sides(w, p.to, p.from)
+		value = p.weight * (k.compared(w, to) - k.compared(w, from))
+		return value, append(into, part{to, p.weight}, part{from, -p.weight}), sameBlocks(to, from)
+	}
+	if plain, alike := k.asRead(w, pairs); plain {
+		for _, t := range gather(pairs) {
+			s := &k.samples[t.configuration][w]
+			value += t.weight * k.compared(w, s)
+			into = append(into, part{s, t.weight})
+		}
+		return value, into, alike
+	}
+	return k.contrastBySessions(w, pairs, into)
+}
+
+// compared is a sample's centre on the scale on which it is compared.
+func (k *working) compared(w int, s *sample) float64 {
+	if k.p.Workloads[w].Scale == project.RatioScale {
+		return s.logCentre
+	}
+	return s.centre
 }
 
 // relativeStep is what the instruments' steps amount to in a contrast,
 // relative: it bounds the digits shown.
-func (k *working) relativeStep(w int, terms []term) float64 {
+func (k *working) relativeStep(w int, pairs []pairing) float64 {
 	sum := 0.0
-	for _, t := range terms {
+	for _, t := range gather(pairs) {
 		if s := &k.samples[t.configuration][w]; s.centre != 0 {
 			x := t.weight * k.step[w] / s.centre
 			sum += x * x
@@ -88,161 +255,6 @@ func (k *working) relativeStep(w int, terms []term) float64 {
 		return 0
 	}
 	return math.Sqrt(sum)
-}
-
-// withinSessions is the standard error of a contrast when all its cells were
-// read in the same two or more sessions in the same proportions. What sessions
-// differ by then cancels in any contrast, and the spread that is left is that
-// of the additive model cell + session (a randomised block: NIST/SEMATECH
-// e-Handbook 5.3.3.2), with a common variance. With one reading per session it
-// is the paired t interval.
-func (k *working) withinSessions(w int, terms []term) (se, df float64, ok bool) {
-	workload := k.p.Workloads[w]
-	if workload.Centre == project.Median || len(terms) == 0 {
-		return 0, 0, false
-	}
-	first := &k.samples[terms[0].configuration][w]
-	sessions := first.blocks
-	if len(sessions) < 2 {
-		return 0, 0, false
-	}
-	total := first.n
-	for _, t := range terms[1:] {
-		s := &k.samples[t.configuration][w]
-		if !proportional(first, s) {
-			return 0, 0, false
-		}
-		total += s.n
-	}
-	df = float64(total - len(terms) - len(sessions) + 1)
-	if df < 2 {
-		return 0, 0, false
-	}
-	ss, ok := k.blockResiduals(w, terms, len(sessions))
-	sd := math.Sqrt(ss / df)
-	// Readings that differ by whole sessions alone leave nothing but rounding.
-	if !ok || !(sd > 1e-12) {
-		return 0, 0, false
-	}
-	weights := 0.0
-	for _, t := range terms {
-		s := &k.samples[t.configuration][w]
-		step := k.step[w]
-		if workload.Scale == project.RatioScale {
-			step /= s.centre
-		}
-		if s.spread != ownSpread || sd < step/2 {
-			return 0, 0, false
-		}
-		weights += t.weight * t.weight / float64(s.n)
-	}
-	return sd * math.Sqrt(weights), df, true
-}
-
-type sessionCount struct {
-	session int32
-	n       int
-}
-
-// countSessions adds a sample's readings by session to a list; nothing when
-// some have no session and so belong to no block.
-func countSessions(s *sample, into []sessionCount) []sessionCount {
-	from := len(into)
-	for _, o := range s.seen {
-		if o.session < 0 {
-			return into[:from]
-		}
-		if n := len(into); n > from && into[n-1].session == o.session {
-			into[n-1].n++
-			continue
-		}
-		into = append(into, sessionCount{o.session, 1})
-	}
-	return into
-}
-
-// proportional says whether two samples were read in the same sessions in the
-// same proportions.
-func proportional(a, b *sample) bool {
-	if len(a.blocks) != len(b.blocks) {
-		return false
-	}
-	for i, c := range a.blocks {
-		if d := b.blocks[i]; c.session != d.session || c.n*b.n != d.n*a.n {
-			return false
-		}
-	}
-	return true
-}
-
-// blockResiduals is the residual sum of squares of cell + session, fitted by
-// the means, which is least squares where the counts are proportional; of
-// logarithms on a ratio scale. Two passes, in an order that the rows of the
-// files do not decide.
-func (k *working) blockResiduals(w int, terms []term, sessions int) (float64, bool) {
-	logs := k.p.Workloads[w].Scale == project.RatioScale
-	var room [16]float64
-	block := room[:]
-	if 2*sessions > len(room) {
-		block = make([]float64, 2*sessions)
-	}
-	block, count := block[:sessions], block[sessions:2*sessions]
-	grand, n := 0.0, 0.0
-	for _, t := range terms {
-		s := &k.samples[t.configuration][w]
-		if logs && s.logs == nil {
-			return 0, false
-		}
-		at := 0
-		for b, c := range s.blocks {
-			for range c.n {
-				block[b] += s.value(at, logs)
-				at++
-			}
-			count[b] += float64(c.n)
-		}
-		n += float64(s.n)
-	}
-	for b := range block {
-		grand += block[b]
-		block[b] /= count[b]
-	}
-	grand /= n
-	ss := 0.0
-	for _, t := range terms {
-		s := &k.samples[t.configuration][w]
-		mean := s.Mean
-		if logs {
-			mean = s.meanLog
-		}
-		at := 0
-		for b, c := range s.blocks {
-			for range c.n {
-				e := s.value(at, logs) - mean - block[b] + grand
-				ss += e * e
-				at++
-			}
-		}
-	}
-	return ss, isFinite(ss)
-}
-
-// value is an observation as it is compared.
-func (s *sample) value(i int, logs bool) float64 {
-	if logs {
-		return s.logs[i]
-	}
-	return s.seen[i].value
-}
-
-// sameSession says whether two samples share a session.
-func sameSession(a, b *sample) bool {
-	for _, o := range a.seen {
-		if o.session >= 0 && slices.ContainsFunc(b.seen, func(p observation) bool { return p.session == o.session }) {
-			return true
-		}
-	}
-	return false
 }
 
 // inRows runs f for 0 … n−1, on all cores when there are enough rows to pay.

@@ -202,11 +202,11 @@ func comparable(strands []strand) iter.Seq2[[]int, []int] {
 func (in *inquiry) test(f, workload int, workloads []int, strands []strand) []dependenceTest {
 	var out []dependenceTest
 	for a, b := range comparable(strands) {
-		terms := meanTerms(in.pairs, b)
-		for _, t := range meanTerms(in.pairs, a) {
-			terms = append(terms, term{t.configuration, -t.weight})
+		contrast := meanOf(in.pairs, b)
+		for _, p := range meanOf(in.pairs, a) {
+			contrast = append(contrast, pairing{p.to, p.from, -p.weight})
 		}
-		e, state, _, ok := in.k.meanEstimate(workloads, nil, terms)
+		e, state, _, ok := in.k.meanEstimate(workloads, nil, contrast)
 		if !ok || state == SpreadUnknown {
 			continue
 		}
@@ -225,8 +225,7 @@ func (in *inquiry) untested(f int, workloads []int) string {
 	together, unknown := true, false
 	for a, b := range comparable(strands) {
 		together = false
-		terms := meanTerms(in.pairs, slices.Concat(a, b))
-		_, state, _, _ := k.meanEstimate(workloads, nil, terms)
+		_, state, _, _ := k.meanEstimate(workloads, nil, meanOf(in.pairs, slices.Concat(a, b)))
 		unknown = unknown || state == SpreadUnknown
 	}
 	switch {
@@ -295,7 +294,7 @@ func (in *inquiry) describe(f, workload int, workloads []int, strands []strand) 
 			}
 		}
 		step := DependenceStep{Level: s.level, Number: s.number}
-		step.Effect = in.k.meanOverWorkloads(workloads, nil, meanTerms(in.pairs, which))
+		step.Effect = in.k.meanOverWorkloads(workloads, nil, meanOf(in.pairs, which))
 		step.Effect.N, step.Effect.Of = len(which), "pairs"
 		d.Steps = append(d.Steps, step)
 	}
@@ -323,7 +322,7 @@ func (in *inquiry) widen() {
 	var order []string
 	for _, i := range in.used {
 		p := in.pairs[i]
-		e, _, _, ok := in.k.meanEstimate(in.out.OverallWorkloads, nil, pairTerms(p))
+		e, _, _, ok := in.k.meanEstimate(in.out.OverallWorkloads, nil, onePair(p.To, p.From))
 		if !ok {
 			return
 		}
@@ -358,7 +357,7 @@ func (in *inquiry) widen() {
 	if !(within > 0) || !(between > 0) {
 		return
 	}
-	e, state, step, ok := in.k.meanEstimate(in.out.OverallWorkloads, nil, meanTerms(in.pairs, in.used))
+	e, state, step, ok := in.k.meanEstimate(in.out.OverallWorkloads, nil, meanOf(in.pairs, in.used))
 	p, err := stats.ChiSquareUpper(between/within, df)
 	if e.DF > 0 {
 		p, err = stats.FUpper(between/df/within, df, e.DF)

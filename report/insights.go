@@ -110,14 +110,14 @@ func (r *Report) standing() []int {
 // compare is the composite's log ratio of two configurations.
 func (r *Report) compare(a, b int) (stats.Estimate, FigureState, bool) {
 	c := r.first()
-	e, state, _, ok := r.work.meanEstimate(c.Workloads, c.Weights, []term{{a, 1}, {b, -1}})
+	e, state, _, ok := r.work.meanEstimate(c.Workloads, c.Weights, onePair(a, b))
 	return e, state, ok
 }
 
 // between is the same as a figure.
 func (r *Report) between(a, b int) Figure {
 	c := r.first()
-	return r.work.meanOverWorkloads(c.Workloads, c.Weights, []term{{a, 1}, {b, -1}})
+	return r.work.meanOverWorkloads(c.Workloads, c.Weights, onePair(a, b))
 }
 
 // largestEffect orders the factors by what their largest step is worth in the

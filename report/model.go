@@ -348,8 +348,10 @@ type PairEffect struct {
 	// SameSession: on every workload that both sides have, they have readings in
 	// a common session.
 	SameSession bool
+	// Through: where they have none, they are compared through the baseline.
+	Through bool
 	// Uneven: on some workload the sides were not read in the same sessions
-	// equally often, so that what sessions differ by does not cancel.
+	// equally often, and are compared within those that both share.
 	Uneven bool
 	// LeftOut says, of a pair that the question's mean does not count, over how
 	// many workloads its own is taken; empty for the others.

@@ -61,7 +61,7 @@ func (in *inquiry) fillModel() {
 }
 
 func allSameSession(pairs []PairEffect) bool {
-	return !slices.ContainsFunc(pairs, func(p PairEffect) bool { return !p.SameSession })
+	return !slices.ContainsFunc(pairs, func(p PairEffect) bool { return !p.SameSession && !p.Through })
 }
 
 // modelContrast is the question's step in a model, with the second differences

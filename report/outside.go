@@ -199,7 +199,7 @@ func (k *working) outsideRatio(x, b *sample, w int, step float64) Figure {
 		return Figure{State: NotComparable, Remark: k.say.Say("figure.out-of-range")}
 	}
 	e := stats.Estimate{Value: math.Log(f.Value)}
-	state := k.compareSpread(x, b)
+	state := compareSpread([]part{{x, 1}, {b, -1}})
 	if state != SpreadUnknown {
 		e = sumOf([]stats.Estimate{{Value: e.Value, SE: num.se, DF: num.df}, {SE: den.se, DF: den.df}})
 		k.fieller(&f, num, den, e.DF)
@@ -211,7 +211,7 @@ func (k *working) outsideRatio(x, b *sample, w int, step float64) Figure {
 // outsideDifference is a sample's difference from the baseline's in the unit.
 func (k *working) outsideDifference(x, b *sample, w int, step float64) Figure {
 	unit := k.p.Workloads[w].Unit.Symbol
-	f := Figure{State: k.compareSpread(x, b), Value: x.centre - b.centre, N: x.n, Of: "readings"}
+	f := Figure{State: compareSpread([]part{{x, 1}, {b, -1}}), Value: x.centre - b.centre, N: x.n, Of: "readings"}
 	if !isFinite(f.Value) {
 		return Figure{State: NotComparable, Remark: k.say.Say("figure.out-of-range")}
 	}

@@ -86,12 +86,15 @@ func (r *Report) comparePair(row *PairEffect, workloads, overall []int) {
 	k := r.work
 	var common []int
 	both := false
-	row.SameSession = true
+	row.SameSession, row.Through = true, true
 	for _, w := range workloads {
 		a, b := &k.samples[row.From][w], &k.samples[row.To][w]
 		if len(a.seen) > 0 && len(b.seen) > 0 {
 			both = true
-			row.SameSession = row.SameSession && sameSession(a, b)
+			if !sameSession(a, b) {
+				row.SameSession = false
+				row.Through = row.Through && k.link(w, row.To, row.From) >= 0
+			}
 			row.Uneven = row.Uneven || !proportional(a, b)
 		}
 		row.Workloads = append(row.Workloads, WorkloadEffect{
@@ -102,9 +105,10 @@ func (r *Report) comparePair(row *PairEffect, workloads, overall []int) {
 			common = append(common, w)
 		}
 	}
+	row.Through = row.Through && both && !row.SameSession
 	row.SameSession = row.SameSession && both
 	if len(common) > 0 && row.From != row.To {
-		row.Overall = k.meanOverWorkloads(common, nil, []term{{row.To, 1}, {row.From, -1}})
+		row.Overall = k.meanOverWorkloads(common, nil, onePair(row.To, row.From))
 		row.Overall.N, row.Overall.Of = len(common), "workloads"
 	}
 }

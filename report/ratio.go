@@ -9,10 +9,10 @@ import (
 
 // Relative is what a configuration is worth under a workload against any
 // baseline, all indices: the ratio of the centres, turned so that more is
-// better. The interval is Fieller's (J. R. Statist. Soc. B 16, 1954, 175–185);
+// better, within the sessions in which both were read where they share any. The
+// interval is Fieller's (J. R. Statist. Soc. B 16, 1954, 175–185);
 // where that is unbounded, the log ratio's with Welch's degrees of freedom;
-// where both sides were read equally often in the same two or more sessions,
-// the log ratio's with what the sessions differ by taken out.
+// where they share two or more sessions, the log ratio's with what the sessions differ by taken out.
 func (r *Report) Relative(baseline, configuration, workload int) Figure {
 	return r.work.relative(baseline, configuration, workload)
 }
@@ -35,6 +35,10 @@ func (k *working) relative(baseline, configuration, w int) Figure {
 	if baseline == configuration {
 		return Figure{State: Measured, Value: 1, Low: 1, High: 1, N: c.Summary.N, Of: "readings", Text: k.say.Say("figure.baseline"), Short: "100"}
 	}
+	if sum, ok := k.composed(w, configuration, baseline); ok {
+		return k.composedRatio(sum, w, configuration, baseline)
+	}
+	c, b = k.sides(w, configuration, baseline)
 	num, den := c, b
 	if !workload.HigherBetter {
 		num, den = b, c
@@ -44,9 +48,9 @@ func (k *working) relative(baseline, configuration, w int) Figure {
 		return Figure{State: NotComparable, Remark: k.say.Say("figure.out-of-range")}
 	}
 	e := stats.Estimate{Value: math.Log(f.Value)}
-	state := k.compareSpread(b, c)
+	state := compareSpread([]part{{c, 1}, {b, -1}})
 	if state == Measured || state == SpreadBorrowed {
-		if se, df, ok := k.withinSessions(w, []term{{configuration, 1}, {baseline, -1}}); ok {
+		if se, df, ok := k.blockError(w, c, b); ok {
 			e.SE, e.DF = se, df
 			f.Method = k.say.Say("figure.method.sessions")
 		} else {
@@ -54,13 +58,33 @@ func (k *working) relative(baseline, configuration, w int) Figure {
 			k.fieller(&f, num, den, e.DF)
 		}
 	}
-	k.finishRatio(&f, e, state, k.relativeStep(w, []term{{configuration, 1}, {baseline, -1}}))
-	if d := math.Abs(c.centre - b.centre); k.declared[w] > 0 && d < k.declared[w]*(1-1e-9) {
-		f.Verdict = NoDifferenceSeen
-		f.Remark = k.say.Say("figure.below-resolution", "resolution",
-			withUnit(k.num.plain(k.declared[w], significant(k.declared[w], 2)), workload.Unit.Symbol))
+	k.finishRatio(&f, e, state, k.relativeStep(w, onePair(configuration, baseline)))
+	k.belowResolution(&f, w, c.centre-b.centre)
+	return f
+}
+
+// composedRatio is relative for a pair that composed knows.
+func (k *working) composedRatio(sum estimate, w, configuration, baseline int) Figure {
+	size := math.Exp(sum.Value)
+	if !k.p.Workloads[w].HigherBetter {
+		sum.Value = -sum.Value
+	}
+	f := Figure{N: sum.n, Of: "readings", Method: k.sayIf(sum.method)}
+	k.finishRatio(&f, sum.Estimate, sum.state, k.relativeStep(w, onePair(configuration, baseline)))
+	if f.HasValue() {
+		k.belowResolution(&f, w, (size-1)*k.samples[baseline][w].centre)
 	}
 	return f
+}
+
+// belowResolution takes back a claim to a difference that the instrument cannot
+// show; difference is in the workload's unit.
+func (k *working) belowResolution(f *Figure, w int, difference float64) {
+	if k.declared[w] > 0 && math.Abs(difference) < k.declared[w]*(1-1e-9) {
+		f.Verdict = NoDifferenceSeen
+		f.Remark = k.say.Say("figure.below-resolution", "resolution",
+			withUnit(k.num.plain(k.declared[w], significant(k.declared[w], 2)), k.p.Workloads[w].Unit.Symbol))
+	}
 }
 
 // absent is the figure of a cell without a value.
@@ -72,7 +96,7 @@ func (k *working) absent(configuration, w int) Figure {
 }
 
 // compareSpread says what can be claimed of a comparison of two samples.
-func (k *working) compareSpread(list ...*sample) FigureState {
+func compareSpread(list []part) FigureState {
 	state := Measured
 	for _, s := range list {
 		switch s.spread {
@@ -187,42 +211,36 @@ func (r *Report) Difference(baseline, configuration, workload int) Figure {
 	if k.samples[baseline][workload].Summary.N == 0 {
 		return Figure{State: NotComparable, Remark: k.say.Say("figure.no-baseline", "baseline", k.p.Configurations[baseline].Label)}
 	}
-	return k.difference(workload, []term{{configuration, 1}, {baseline, -1}}, 1, "readings")
+	return k.difference(workload, onePair(configuration, baseline), 1, "readings")
 }
 
 // difference is a contrast of centres in the workload's unit.
-func (k *working) difference(w int, terms []term, n int, of string) Figure {
-	f, _ := k.differenceEstimate(w, terms, n, of)
+func (k *working) difference(w int, pairs []pairing, n int, of string) Figure {
+	f, _ := k.differenceEstimate(w, pairs, n, of)
 	return f
 }
 
 // differenceEstimate gives the estimate behind the figure too; its standard
 // error is nought where nothing is known of the spread.
-func (k *working) differenceEstimate(w int, terms []term, n int, of string) (Figure, stats.Estimate) {
+func (k *working) differenceEstimate(w int, pairs []pairing, n int, of string) (Figure, stats.Estimate) {
 	workload := k.p.Workloads[w]
 	f := Figure{N: n, Of: of}
-	var list []stats.Estimate
-	var samples []*sample
-	for _, t := range terms {
-		s := &k.samples[t.configuration][w]
-		samples = append(samples, s)
-		se := s.se
-		if workload.Scale == project.RatioScale {
-			se *= s.centre
-		}
-		list = append(list, stats.Estimate{Value: t.weight * s.centre, SE: math.Abs(t.weight) * se, DF: s.df})
+	var sum estimate
+	if len(pairs) == 1 {
+		sum = k.pairEstimate(w, pairs[0].to, pairs[0].from)
+		sum.Value, sum.SE = pairs[0].weight*sum.Value, math.Abs(pairs[0].weight)*sum.SE
+	} else {
+		value, parts, blocked := k.contrast(w, pairs, nil)
+		sum = k.summed(w, value, parts, blocked)
 	}
 	if of == "readings" {
-		f.N = samples[0].Summary.N
-		for _, s := range samples {
-			f.N = min(f.N, s.Summary.N)
-		}
+		f.N = sum.n
 	}
-	e := sumOf(list)
+	e := sum.Estimate
 	if !isFinite(e.Value) {
 		return Figure{State: NotComparable, Remark: k.say.Say("figure.out-of-range")}, stats.Estimate{}
 	}
-	f.State, f.Value, f.Low, f.High = k.compareSpread(samples...), e.Value+0, e.Value+0, e.Value+0
+	f.State, f.Value, f.Low, f.High = sum.state, e.Value+0, e.Value+0, e.Value+0
 	switch f.State {
 	case SpreadUnknown:
 		f.Remark = k.say.Say("figure.spread-unknown")
@@ -230,11 +248,7 @@ func (k *working) differenceEstimate(w int, terms []term, n int, of string) (Fig
 		f.Remark = k.say.Say("figure.borrowed")
 	}
 	if f.State != SpreadUnknown {
-		f.Method = k.say.Say("figure.method.welch")
-		if se, df, ok := k.withinSessions(w, terms); ok && workload.Scale == project.IntervalScale {
-			e.SE, e.DF = se, df
-			f.Method = k.say.Say("figure.method.sessions-difference")
-		}
+		f.Method = k.sayIf(sum.method)
 		half := k.quantile(e.DF) * e.SE
 		if low, high := e.Value-half, e.Value+half; half > 0 && isFinite(low, high) {
 			f.Low, f.High, f.Confidence = low, high, k.level

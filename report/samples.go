@@ -51,6 +51,9 @@ type sample struct {
 	se, df float64
 	// spread tells where se is from.
 	spread spread
+	// shares is what each of the blocks counts for in the centre; nil where it is
+	// that of its readings.
+	shares []float64
 	// usable: there is a centre and, on a ratio scale, it is positive.
 	usable bool
 }
@@ -72,6 +75,9 @@ type working struct {
 	// samples has a row per configuration and a column per workload.
 	samples [][]sample
 	pools   []pool
+	// parts lists, of a computed workload, the workloads that it is computed
+	// from, in the order of its formula.
+	parts [][]factorOf
 	// step is the instrument's step per workload in its unit: the declared
 	// resolution, else the last digit that anyone wrote; 0 if neither is known.
 	step []float64
@@ -379,13 +385,15 @@ func (k *working) pool(w int) {
 	}
 	p.sd = math.Sqrt(total / p.df)
 	k.pools[w] = p
-	if p.sd == 0 {
-		return
-	}
 	for c := range k.samples {
-		if s := &k.samples[c][w]; s.n == 1 && s.usable {
-			s.se, s.df, s.spread = p.sd, p.df, borrowedSpread
-		}
+		k.borrow(&k.samples[c][w], w)
+	}
+}
+
+// borrow gives a sample of one reading the spread of its workload's pool.
+func (k *working) borrow(s *sample, w int) {
+	if p := k.pools[w]; s.n == 1 && s.usable && p.sd > 0 {
+		s.se, s.df, s.spread = p.sd, p.df, borrowedSpread
 	}
 }
 

@@ -377,12 +377,12 @@ func (in *inquiry) spreadOfPairs() string {
 		"high", list[high].Overall.Text, "high-setting", name(list[high]))
 }
 
-// sessionsSentence says which pairs were not read in the same session: what
-// sessions differ by then stands between their sides.
+// sessionsSentence says which pairs were neither read in the same session nor
+// through the baseline: what sessions differ by then stands between their sides.
 func (in *inquiry) sessionsSentence() string {
 	apart := 0
 	for _, p := range in.out.Pairs {
-		if !p.SameSession {
+		if !p.SameSession && !p.Through {
 			apart++
 		}
 	}

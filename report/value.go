@@ -140,14 +140,14 @@ func (r *Report) perWatt() []Insight {
 			if i == r.Baseline {
 				continue
 			}
-			terms := []term{{i, 1}, {r.Baseline, -1}}
-			performance, s1, step, ok1 := k.meanEstimate(c.Workloads, c.Weights, terms)
-			power, s2, _, ok2 := k.logContrast(w, terms)
+			pair := onePair(i, r.Baseline)
+			performance, s1, step, ok1 := k.meanEstimate(c.Workloads, c.Weights, pair)
+			power, s2, _, ok2 := k.logContrast(w, pair)
 			if !ok1 || !ok2 {
 				continue
 			}
 			f := Figure{N: len(c.Workloads), Of: "workloads", Method: k.say.Say("figure.method.propagation")}
-			k.finishRatio(&f, sumOf([]stats.Estimate{performance, power}), weaker(s1, s2), math.Hypot(step, k.relativeStep(w, terms)))
+			k.finishRatio(&f, sumOf([]stats.Estimate{performance, power}), weaker(s1, s2), math.Hypot(step, k.relativeStep(w, pair)))
 			list = append(list, row{i, f})
 		}
 		if len(list) == 0 {
@@ -240,7 +240,7 @@ func (r *Report) clockForClock() []Insight {
 				continue
 			}
 			varies = varies || x != base
-			e, state, step, ok := k.meanEstimate(c.Workloads, c.Weights, []term{{i, 1}, {r.Baseline, -1}})
+			e, state, step, ok := k.meanEstimate(c.Workloads, c.Weights, onePair(i, r.Baseline))
 			if !ok {
 				continue
 			}

@@ -33,34 +33,61 @@ func (r *Report) fillWorkloads() {
 	}
 }
 
-// order ranks every configuration with a value, best first.
+// order ranks every configuration with a value, best first: by centre, and where
+// it was not read in the baseline's sessions equally often by the centre that it
+// has if the baseline has its own, so that a bad day of either is not in the order.
 func (k *working) order(w int) []Ranked {
 	workload := k.p.Workloads[w]
 	var list []int
+	level := make([]float64, len(k.samples))
 	for c := range k.samples {
 		if s := &k.samples[c][w]; s.Summary.N > 0 && s.usable {
 			list = append(list, c)
+			level[c] = k.besideBaseline(w, c)
 		}
 	}
 	slices.SortStableFunc(list, func(a, b int) int {
-		x, y := k.samples[a][w].centre, k.samples[b][w].centre
+		x, y := level[a], level[b]
 		if workload.HigherBetter {
 			x, y = y, x
 		}
 		return cmp.Compare(x, y)
 	})
 	return ranked(list, func(best, other int) bool {
-		terms := []term{{best, 1}, {other, -1}}
+		pair := onePair(best, other)
 		if k.declared[w] > 0 && math.Abs(k.samples[best][w].centre-k.samples[other][w].centre) < k.declared[w]*(1-1e-9) {
 			return true
 		}
 		if workload.Scale == project.IntervalScale {
-			f := k.difference(w, terms, 1, "readings")
+			f := k.difference(w, pair, 1, "readings")
 			return f.Verdict == NoDifferenceSeen || f.Confidence == 0 && f.Value == 0
 		}
-		e, state, _, ok := k.logContrast(w, terms)
+		e, state, _, ok := k.logContrast(w, pair)
 		return !ok || k.cannotTell(e, state)
 	})
+}
+
+// besideBaseline is a cell's centre as it would be if it had been read in the
+// baseline's sessions.
+func (k *working) besideBaseline(w, c int) float64 {
+	s, base := &k.samples[c][w], k.p.Baseline
+	if base < 0 || base >= len(k.samples) || !k.samples[base][w].usable {
+		return s.centre
+	}
+	b := &k.samples[base][w]
+	_, composed := k.composed(w, c, base)
+	if x, _ := k.sides(w, c, base); !composed && x == s {
+		return s.centre
+	}
+	e := k.pairEstimate(w, c, base)
+	level := b.centre + e.Value
+	if k.p.Workloads[w].Scale == project.RatioScale {
+		level = b.centre * math.Exp(e.Value)
+	}
+	if !isFinite(level) {
+		return s.centre
+	}
+	return level
 }
 
 func (r *Report) fillTarget(out *Workload) {

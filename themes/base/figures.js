@@ -3,9 +3,9 @@
 //
 // Relative performance is a ratio of centres with Fieller's interval (J. R.
 // Statist. Soc. B 16, 1954, 175–185) and Satterthwaite's degrees of freedom;
-// where that is no interval, the log ratio's; where both sides were read in the
-// same sessions, with what the sessions differ by taken out. No difference is
-// claimed beyond Holm's correction over the column (Scand. J. Statist. 6, 1979).
+// where that is no interval, the log ratio's. What sessions differ by is taken
+// out: two cells are compared within those in which both were read. No difference
+// is claimed beyond Holm's correction over the column (Scand. J. Statist. 6, 1979).
 //
 // Works without a page: `figures(data)` takes what figures.data.js holds.
 (function (root) {
@@ -149,14 +149,15 @@
     const { plain, signed } = writer(data.decimal);
     const kept = Symbol("kept"); // of a cell: what is worked out once it is asked for
     const samples = data.cells.map((row) => row.map((cell, w) => summarise(cell, data.workloads[w])));
-    data.workloads.forEach((workload, w) => lend(workload, w));
+    const pools = data.workloads.map(pool);
+    for (const row of samples) row.forEach(borrow);
     data.workloads.forEach((workload, w) => {
       if (workload.derived) samples.forEach((row) => { if (row[w].n === 0) carry(row, w, workload.derived); });
     });
 
     // One cell: centre, and standard error of the centre (relative on a ratio scale).
     function summarise(cell, workload) {
-      const s = { n: 0, size: 0, centre: 0, se: 0, df: 0, spread: "none", usable: false, sd: 0, sessions: [], failed: "", [kept]: null };
+      const s = { n: 0, size: 0, centre: 0, se: 0, df: 0, spread: "none", usable: false, sd: 0, sessions: [], failed: "", [kept]: { beside: null, sides: null, against: null, composed: null, blocks: null } };
       if (typeof cell === "string") s.failed = cell;
       if (!Array.isArray(cell)) return s;
       s.sessions = cell.map(([session, ...values]) => ({ session, values }));
@@ -176,8 +177,8 @@
       return s;
     }
 
-    // A cell with one reading borrows the spread that the repeated cells share.
-    function lend(workload, w) {
+    // The spread that the repeated cells of a workload share.
+    function pool(workload, w) {
       let squares = 0, df = 0;
       for (const row of samples) {
         const s = row[w];
@@ -186,11 +187,12 @@
         squares += (s.n - 1) * sd * sd;
         df += s.n - 1;
       }
-      if (df === 0 || squares === 0) return;
-      for (const row of samples) {
-        const s = row[w];
-        if (s.n === 1 && s.usable) Object.assign(s, { se: Math.sqrt(squares / df), df, spread: "borrowed" });
-      }
+      return df === 0 || squares === 0 ? null : { se: Math.sqrt(squares / df), df };
+    }
+
+    // A cell with one reading borrows it.
+    function borrow(s, w) {
+      if (s.n === 1 && s.usable && pools[w] !== null) Object.assign(s, pools[w], { spread: "borrowed" });
     }
 
     // A derived workload that no run gave is computed from the centres of its parts.
@@ -237,28 +239,113 @@
       return { se: Math.sqrt(variance), df: lack > 0 ? (variance * variance) / lack : 0 };
     }
 
+    // --- sessions --------------------------------------------------------------
+
+    const stated = (s) => s.sessions.length > 0 && s.sessions.every((b) => b.session >= 0);
+    const proportional = (x, y) => x.sessions.length === y.sessions.length && x.sessions.every((a, i) =>
+      a.session === y.sessions[i].session && a.values.length * y.n === y.sessions[i].values.length * x.n);
+    // The weight of a session with so many readings on either side: that of least
+    // squares for cell + session.
+    const shareOf = (a, b) => (a.values.length * b.values.length) / (a.values.length + b.values.length);
+
+    // Two cells as they are compared: of the sessions in which both were read
+    // alone, each with the same share on either side. The last answer is kept,
+    // since a column and the composite ask for the same.
+    function sides(a, b, w) {
+      const x = samples[a][w], y = samples[b][w];
+      if (a === b) return [x, y];
+      const own = x[kept];
+      if (own.beside !== y) [own.beside, own.sides] = [y, commonSides(x, y, w)];
+      return own.sides;
+    }
+
+    function commonSides(x, y, w) {
+      if (!stated(x) || !stated(y) || proportional(x, y)) return [x, y];
+      const shared = (s, other) => s.sessions.filter((p) => other.sessions.some((q) => q.session === p.session));
+      const both = [shared(x, y), shared(y, x)].map((list) => {
+        const s = summarise(list.map((p) => [p.session, ...p.values]), data.workloads[w]);
+        borrow(s, w);
+        return s;
+      });
+      const [p, q] = both;
+      if (p.n === 0) return [x, y];
+      if (!proportional(p, q)) {
+        const shares = p.sessions.map((t, i) => shareOf(t, q.sessions[i])), total = sum(shares);
+        for (const s of both) standardise(s, shares.map((v) => v / total), data.workloads[w]);
+      }
+      return p.usable && q.usable ? both : [x, y];
+    }
+
+    // The centre as the mean of the sessions' centres with the given shares.
+    function standardise(s, shares, workload) {
+      if (!s.usable) return;
+      const middle = (v) => (workload.median ? (v[(v.length - 1) >> 1] + v[v.length >> 1]) / 2 : sum(v) / v.length);
+      const centre = sum(s.sessions.map((t, i) => shares[i] * middle([...t.values].sort((a, b) => a - b))));
+      let se = s.se * Math.sqrt(s.n * sum(s.sessions.map((t, i) => shares[i] ** 2 / t.values.length)));
+      if (!workload.interval) se *= s.centre / centre;
+      Object.assign(s, { centre, se, usable: (workload.interval || centre > 0) && isFinite(se) });
+    }
+
+    const shareSession = (x, y) => x.sessions.some((p) => p.session >= 0 && y.sessions.some((q) => q.session === p.session));
+
+    // The configuration through which two cells that share no session are
+    // compared: the report's baseline where it was read in a session of either.
+    function link(a, b, w) {
+      const base = data.baseline;
+      if (base === a || base === b) return -1;
+      const [x, y, z] = [a, b, base].map((c) => samples[c][w]);
+      return stated(x) && stated(y) && stated(z) && z.usable && !shareSession(x, y) && shareSession(x, z) && shareSession(y, z) ? base : -1;
+    }
+
+    // What is not made of its two cells alone: cells that share no session by
+    // what each is against the baseline, computed cells by their parts. null for
+    // all others. { value, se, df, n, state }, a minus b, of logarithms on a ratio
+    // scale.
+    function composed(a, b, w) {
+      const x = samples[a][w], y = samples[b][w];
+      if (a === b || !x.usable || !y.usable) return null;
+      const own = x[kept];
+      if (own.against !== y) [own.against, own.composed] = [y, x.n === 0 && y.n === 0 ? computed(a, b, w) : linked(a, b, w)];
+      return own.composed;
+    }
+
+    function linked(a, b, w) {
+      const base = link(a, b, w);
+      return base < 0 ? null : total([[1, estimate(a, base, w)], [-1, estimate(b, base, w)]]);
+    }
+
+    function computed(a, b, w) {
+      const { derived } = data.workloads[w];
+      if (!derived) return null;
+      const parts = [...derived.times.map((i) => [1, i]), ...derived.over.map((i) => [-1, i])];
+      if (!parts.some(([, i]) => { const [x, y] = sides(a, b, i); return x !== samples[a][i] || y !== samples[b][i] || link(a, b, i) >= 0; })) return null;
+      return total(parts.map(([power, i]) => [power, estimate(a, b, i)]));
+    }
+
+    function estimate(a, b, w) {
+      const workload = data.workloads[w], [x, y] = sides(a, b, w), st = stateOf(x, y);
+      const scale = (v) => (workload.interval ? v : Math.log(v));
+      const value = scale(x.centre) - scale(y.centre);
+      return composed(a, b, w) ?? { value, n: Math.min(x.size, y.size), state: st, ...(st === "unknown" ? { se: 0, df: 0 } : within(x, y, workload) ?? add([x, y])) };
+    }
+
+    function total(terms) {
+      const states = terms.map(([, e]) => e.state);
+      const st = states.includes("unknown") ? "unknown" : states.includes("borrowed") ? "borrowed" : "measured";
+      return { value: sum(terms.map(([power, e]) => power * e.value)), n: Math.min(...terms.map(([, e]) => e.n)), state: st,
+        ...(st === "unknown" ? { se: 0, df: 0 } : add(terms.map(([, e]) => e))) };
+    }
+
     // What a comparison within sessions needs of a cell's readings, on the scale
     // on which they are compared; worked out at the first comparison.
     function blocks(s, workload) {
-      if (s[kept] === null) {
+      if (s[kept].blocks === null) {
         const values = s.sessions.map((b) => (workload.interval ? b.values : b.values.map(Math.log)));
-        const sums = values.map(sum);
-        s[kept] = { values, sums, total: sum(sums), mean: sum(sums) / s.n, beside: null, within: null };
+        const means = values.map((v) => sum(v) / v.length);
+        const squares = sum(values.map((v, i) => apart(v, means[i])));
+        s[kept].blocks = { means, squares };
       }
-      return s[kept];
-    }
-
-    // The standard error of a difference of two cells read in the same two or
-    // more sessions in the same proportions: a randomised block. The last answer
-    // is kept, since a column and the composite ask for the same.
-    function within(x, y, workload) {
-      if (workload.median || x.sessions.length < 2 || x.sessions.length !== y.sessions.length) return null;
-      const p = blocks(x, workload);
-      if (p.beside !== y) {
-        p.beside = y;
-        p.within = blocked(x, y, workload);
-      }
-      return p.within;
+      return s[kept].blocks;
     }
 
     function apart(values, from) {
@@ -267,25 +354,23 @@
       return squares;
     }
 
-    function blocked(x, y, workload) {
-      for (let i = 0; i < x.sessions.length; i++) {
-        const a = x.sessions[i], b = y.sessions[i];
-        if (a.session < 0 || a.session !== b.session || b.values.length * x.n !== a.values.length * y.n) return null;
-      }
-      const df = x.n + y.n - 2 - x.sessions.length + 1;
+    // The standard error of a difference of two cells read in the same two or
+    // more sessions: a randomised block.
+    function within(x, y, workload) {
+      const n = x.sessions.length;
+      if (workload.median || n < 2 || n !== y.sessions.length || !stated(x) || x.sessions.some((a, i) => a.session !== y.sessions[i].session)) return null;
+      const df = x.n + y.n - n - 1;
       if (df < 2 || x.spread !== "own" || y.spread !== "own") return null;
       const p = blocks(x, workload), q = blocks(y, workload);
-      const grand = (p.total + q.total) / (x.n + y.n);
-      let squares = 0;
-      for (let i = 0; i < p.sums.length; i++) {
-        const shift = grand - (p.sums[i] + q.sums[i]) / (p.values[i].length + q.values[i].length);
-        squares += apart(p.values[i], p.mean - shift) + apart(q.values[i], q.mean - shift);
-      }
+      const shares = x.sessions.map((a, i) => shareOf(a, y.sessions[i])), total = sum(shares);
+      const differences = p.means.map((m, i) => m - q.means[i]);
+      const difference = sum(differences.map((d, i) => shares[i] * d)) / total;
+      const squares = p.squares + q.squares + sum(differences.map((d, i) => shares[i] * (d - difference) ** 2));
       const sd = Math.sqrt(squares / df);
       if (!(sd > 1e-12)) return null;
       const step = workload.interval ? workload.step : workload.step / Math.min(x.centre, y.centre);
       if (sd < step / 2) return null;
-      return { se: sd * Math.sqrt(1 / x.n + 1 / y.n), df };
+      return { se: sd / Math.sqrt(total), df };
     }
 
     // Fieller's set for two independent estimates, if it is an interval above nought.
@@ -308,10 +393,13 @@
     // the interval and the texts wait until complete() is called, which a long
     // table does for the rows in sight: p decides what may be claimed just as well.
     function relative(b, c, w, later) {
-      const workload = data.workloads[w], x = samples[c][w], y = samples[b][w];
-      if (x.size === 0) return x.failed ? { state: "failed", text: x.failed } : { state: "absent" };
-      if (workload.interval || !x.usable || !y.usable) return { state: "not-comparable" };
+      const workload = data.workloads[w], whole = samples[c][w];
+      if (whole.size === 0) return whole.failed ? { state: "failed", text: whole.failed } : { state: "absent" };
+      if (workload.interval || !whole.usable || !samples[b][w].usable) return { state: "not-comparable" };
       if (b === c) return { state: "measured", value: 1, low: 1, high: 1, short: "100", text: say("figure.baseline"), range: "", verdict: "open", baseline: true };
+      const sums = composed(c, b, w);
+      if (sums !== null) return composedRatio(sums, b, c, w);
+      const [x, y] = sides(c, b, w);
       const [num, den] = workload.higher ? [x, y] : [y, x];
       const f = { state: stateOf(x, y), value: num.centre / den.centre, n: Math.min(x.size, y.size) };
       if (f.state !== "unknown") {
@@ -322,12 +410,12 @@
           // p waits until somebody needs it.
           f.t = block ? Math.abs(Math.log(f.value)) / e.se : Math.abs(f.value - 1) / Math.hypot(num.se * f.value, den.se);
           f.df = e.df;
-          f.verdict = below(x, y, workload) ? "same" : f.value > 1 ? "better" : "worse";
+          f.verdict = below(x.centre - y.centre, workload) ? "same" : f.value > 1 ? "better" : "worse";
           f.complete = () => {
             const { verdict } = f;
             if (block) logInterval(f, e);
             else Object.assign(f, fieller(num, den, e.df), { interval: true });
-            finish(f, Math.hypot(workload.step / x.centre, workload.step / y.centre));
+            finish(f, stepOf(b, c, w));
             Object.assign(f, { verdict, complete: undefined });
           };
           return f;
@@ -336,14 +424,29 @@
         if (set) Object.assign(f, set, { interval: true });
         else logInterval(f, e);
       }
-      finish(f, Math.hypot(workload.step / x.centre, workload.step / y.centre));
-      if (below(x, y, workload)) f.verdict = "same";
+      finish(f, stepOf(b, c, w));
+      if (below(x.centre - y.centre, workload)) f.verdict = "same";
       return f;
     }
 
+    function composedRatio(e, b, c, w) {
+      const workload = data.workloads[w];
+      const f = { state: e.state, value: Math.exp(workload.higher ? e.value : -e.value), n: e.n };
+      if (f.state !== "unknown") logInterval(f, e);
+      finish(f, stepOf(b, c, w));
+      if (below(Math.expm1(e.value) * samples[b][w].centre, workload)) f.verdict = "same";
+      return f;
+    }
+
+    // What the instrument's step amounts to in a ratio of two cells.
+    function stepOf(b, c, w) {
+      const { step } = data.workloads[w];
+      return Math.hypot(step / samples[c][w].centre, step / samples[b][w].centre);
+    }
+
     // A difference that the instrument cannot show.
-    function below(x, y, workload) {
-      return workload.declared > 0 && Math.abs(x.centre - y.centre) < workload.declared * (1 - 1e-9);
+    function below(difference, workload) {
+      return workload.declared > 0 && Math.abs(difference) < workload.declared * (1 - 1e-9);
     }
 
     function logInterval(f, e) {
@@ -398,13 +501,11 @@
       const parts = [];
       const states = [];
       workloads.forEach((w, i) => {
-        const share = weights[i] / total, workload = data.workloads[w], x = samples[c][w], y = samples[b][w];
-        log += share * (workload.higher ? 1 : -1) * Math.log(x.centre / y.centre);
-        const st = stateOf(x, y);
-        states.push(st);
-        const e = st === "unknown" ? { se: 0, df: 0 } : within(x, y, workload) ?? add([x, y]);
+        const share = weights[i] / total, e = estimate(c, b, w);
+        log += share * (data.workloads[w].higher ? 1 : -1) * e.value;
+        states.push(e.state);
         parts.push({ se: share * e.se, df: e.df });
-        step += (share * Math.hypot(workload.step / x.centre, workload.step / y.centre)) ** 2;
+        step += (share * stepOf(b, c, w)) ** 2;
       });
       const f = { state: states.includes("unknown") ? "unknown" : states.includes("borrowed") ? "borrowed" : "measured", value: Math.exp(log) };
       const e = f.state === "unknown" ? null : add(parts);
@@ -430,14 +531,13 @@
 
     // The difference of centres on an interval scale, c minus b, in the unit.
     function difference(b, c, w) {
-      const workload = data.workloads[w], x = samples[c][w], y = samples[b][w];
-      if (x.size === 0) return x.failed ? { state: "failed", text: x.failed } : { state: "absent" };
-      if (y.size === 0) return { state: "not-comparable" };
-      const f = { state: stateOf(x, y), value: x.centre - y.centre, verdict: "open", range: "" };
+      const workload = data.workloads[w], whole = samples[c][w];
+      if (whole.size === 0) return whole.failed ? { state: "failed", text: whole.failed } : { state: "absent" };
+      if (samples[b][w].size === 0) return { state: "not-comparable" };
+      const e = estimate(c, b, w);
+      const f = { state: e.state, value: e.value, verdict: "open", range: "" };
       f.low = f.high = f.value;
       if (f.state !== "unknown") {
-        const scale = (s) => (workload.interval ? s.se : s.se * s.centre);
-        const e = (workload.interval && within(x, y, workload)) || add([{ se: scale(x), df: x.df }, { se: scale(y), df: y.df }]);
         const half = critical(level, e.df) * e.se;
         if (half > 0 && isFinite(half)) Object.assign(f, { low: f.value - half, high: f.value + half, p: twoSided(f.value / e.se, e.df), interval: true });
         else f.state = "unknown";
@@ -542,10 +642,10 @@
     const sessions = data.cells.some((row) => row.some((cell) => Array.isArray(cell) && cell.some(([session]) => session >= 0)));
 
     // The workloads on which two configurations were both read, and those of them
-    // on which that was never in one session.
+    // on which that was never in one session, nor through the baseline.
     function sittings(a, b) {
       const common = data.workloads.map((_, w) => w).filter((w) => samples[a][w].n > 0 && samples[b][w].n > 0);
-      const shared = (w) => samples[a][w].sessions.some((x) => x.session >= 0 && samples[b][w].sessions.some((y) => y.session === x.session));
+      const shared = (w) => shareSession(samples[a][w], samples[b][w]) || link(a, b, w) >= 0;
       return { common, apart: sessions && a !== b ? common.filter((w) => !shared(w)) : [] };
     }
 

@@ -1,0 +1,281 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strconv"
+	"testing"
+
+	"benchwright/project"
+	"benchwright/stats"
+)
+
+// inSessions is a bench with the given readings by configuration, session and
+// reading, under one workload; the first configuration is the baseline.
+func inSessions(scale project.Scale, higher bool, readings map[string][][]float64, order ...string) *made {
+	m := make1()
+	m.factor("part", project.Studied, "", "")
+	w := m.workload("w", "s", higher)
+	m.Workloads[w].Scale = scale
+	for s := range readings[order[0]] {
+		m.session("s" + strconv.Itoa(s+1))
+	}
+	for _, c := range order {
+		at := m.configuration(c, c)
+		for s, list := range readings[c] {
+			for _, v := range list {
+				m.read(at, w, s, strconv.FormatFloat(v, 'f', -1, 64))
+			}
+		}
+	}
+	m.overall()
+	return m
+}
+
+func close12(t *testing.T, what string, got, want float64) {
+	t.Helper()
+	if math.Abs(got-want) > 1e-12*max(1, math.Abs(want)) {
+		t.Errorf("%s: %.15g, want %.15g", what, got, want)
+	}
+}
+
+// Two cells that share two sessions unevenly, and a third of one side alone.
+// Source: R 4.2.2, lm(y ~ cell + session) without that third session, of the
+// readings and of their logarithms: coefficient, its standard error, and the
+// residual degrees of freedom. With the third session the coefficient is the same.
+func TestPairWithinCommonSessionsAsLeastSquaresHasIt(t *testing.T) {
+	readings := map[string][][]float64{
+		"a": {{60.1, 60.4, 60.2}, {62.0}, {59.0, 59.3}},
+		"b": {{57.2}, {58.8, 59.1, 58.7}, nil},
+	}
+	r := inSessions(project.IntervalScale, false, readings, "a", "b").build(t)
+	e := r.work.pairEstimate(0, 1, 0)
+	close12(t, "difference", e.Value, -3.08333333333333)
+	close12(t, "its error", e.SE, 1.35195331937826e-01)
+	close12(t, "degrees of freedom", e.DF, 5)
+	if e.n != 4 || e.method != "figure.method.sessions-difference" {
+		t.Errorf("%+v", e)
+	}
+	// By hand: the shares of the two sessions are 3·1/4 and 1·3/4, so half each.
+	close12(t, "by hand", e.Value, (57.2-(60.1+60.4+60.2)/3)/2+((58.8+59.1+58.7)/3-62.0)/2)
+
+	r = inSessions(project.RatioScale, true, readings, "a", "b").build(t)
+	f := r.Relative(0, 1, 0)
+	close12(t, "ratio", f.Value, (57.2+(58.8+59.1+58.7)/3)/((60.1+60.4+60.2)/3+62.0))
+	// R's of the mean logarithms; that of the means is as far away as the
+	// readings' spread squared.
+	if math.Abs(math.Log(f.Value)+5.17667087706734e-02) > 2e-5 {
+		t.Errorf("ln ratio %v", math.Log(f.Value))
+	}
+	if e = r.work.pairEstimate(0, 1, 0); math.Abs(e.SE-0.165579789426936/60/math.Sqrt(1.5))/e.SE > 0.05 || e.DF != 5 {
+		t.Errorf("%+v", e)
+	}
+	if g := r.Cells[1][0].Flags; len(g) == 0 || g[len(g)-1].Rule != "common-sessions" {
+		t.Errorf("%+v", g)
+	}
+}
+
+// Two pairs over three sessions, which share the second: their mean has the
+// error of the additive model of all four cells.
+// Source: R 4.2.2, lm(log(y) ~ cell + session): residual standard error and
+// degrees of freedom. The mean of the pairs is another contrast of its cells than
+// lm's, with the error that follows from its coefficients by hand: a pair's are
+// its sessions' shares, 4/11 and 7/11 … on either side.
+func TestMeanOfPairsInUnevenSessions(t *testing.T) {
+	r := inSessions(project.RatioScale, true, map[string][][]float64{
+		"a": {{100.1, 100.9}, {104.2}, nil},
+		"b": {{110.3}, {115.0, 114.1}, nil},
+		"c": {nil, {121.0, 122.1}, {118.2}},
+		"d": {nil, {133.5}, {129.4, 130.6}},
+	}, "a", "b", "c", "d").build(t)
+	e, state, method, ok := r.work.logContrast(0, []pairing{{1, 0, 0.5}, {3, 2, 0.5}})
+	if !ok || state != Measured || method != "figure.method.sessions" {
+		t.Fatalf("%v %v %v", state, method, ok)
+	}
+	// Both pairs have 2·1/3 in either session, so shares of a half.
+	ab := (110.3 + 114.55) / (100.5 + 104.2)
+	cd := (133.5 + 130) / (121.55 + 118.2)
+	close12(t, "mean", e.Value, (math.Log(ab)+math.Log(cd))/2)
+	close12(t, "degrees of freedom", e.DF, 6)
+	// Σ coefficient²/n: 8 of a quarter, over 2, 1, 1, 2, 2, 1, 1, 2 readings.
+	close12(t, "error", e.SE, 0.004960037539952561*math.Sqrt(4*(1+0.5)/16))
+}
+
+// A session in which one side alone was read says nothing of the pair: no figure
+// of it changes, whatever was read there.
+func TestReadingOneSideAgainChangesNoComparison(t *testing.T) {
+	random := rand.New(rand.NewPCG(3, 1))
+	for seed := range 200 {
+		before := map[string][][]float64{}
+		names := []string{"a", "b", "c"}
+		sessions := 1 + random.IntN(3)
+		for _, c := range names {
+			for range sessions {
+				var list []float64
+				for range 2 + random.IntN(3) {
+					list = append(list, math.Round(1000*(20+random.NormFloat64()))/1000)
+				}
+				before[c] = append(before[c], list)
+			}
+		}
+		after := map[string][][]float64{}
+		for c, list := range before {
+			after[c] = append(append([][]float64{}, list...), nil)
+		}
+		for range 1 + random.IntN(3) {
+			after["a"][sessions] = append(after["a"][sessions], math.Round(1000*(30+random.NormFloat64()))/1000)
+		}
+		scale := project.Scale(seed % 2)
+		x, y := inSessions(scale, seed%4 < 2, before, names...).build(t), inSessions(scale, seed%4 < 2, after, names...).build(t)
+		for b := range names {
+			for c := range names {
+				was, is := x.pairEffect(b, c, 0), y.pairEffect(b, c, 0)
+				is.AdjustedP, was.AdjustedP = 0, 0
+				if was != is && b != c {
+					t.Errorf("seed %d: %s to %s was %s (%s), is %s (%s)", seed, names[b], names[c], was.Text, was.Range, is.Text, is.Range)
+				}
+			}
+		}
+		if x.Cells[0][0].Centre.Value == y.Cells[0][0].Centre.Value {
+			t.Errorf("seed %d: the mean did not change", seed)
+		}
+	}
+}
+
+// Two that share no session are compared through the baseline where it was read
+// beside either: what lies between the days is not in the ratio.
+func TestComparisonThroughTheBaseline(t *testing.T) {
+	readings := map[string][][]float64{
+		"base": {{100.2, 99.8, 100.0}, {110.1, 109.9}},
+		"x":    {{120.1, 119.9}, nil},
+		"y":    {nil, {143.1, 142.9}},
+	}
+	r := inSessions(project.RatioScale, true, readings, "base", "x", "y").build(t)
+	f := r.Relative(1, 2, 0)
+	close12(t, "ratio", f.Value, 143.0/110/(120.0/100))
+	close12(t, "as against the baseline", f.Value, r.Relative(0, 2, 0).Value/r.Relative(0, 1, 0).Value)
+	if f.Method != "through the baseline, read beside either" || f.Confidence == 0 || f.N != 2 {
+		t.Errorf("%+v", f)
+	}
+	// Variances of the four means add; degrees of freedom after Satterthwaite
+	// (Biometrics Bulletin 2, 1946).
+	variance, lack := 0.0, 0.0
+	for _, list := range [][]float64{{100.2, 99.8, 100.0}, {110.1, 109.9}, {120.1, 119.9}, {143.1, 142.9}} {
+		m, _ := stats.MeanEstimate(list)
+		v := m.SE / m.Value * m.SE / m.Value
+		variance += v
+		lack += v * v / m.DF
+	}
+	e := r.work.pairEstimate(0, 2, 1)
+	if math.Abs(e.SE-math.Sqrt(variance)) > 1e-12 || math.Abs(e.DF-variance*variance/lack) > 1e-9 {
+		t.Errorf("error %v with %v degrees of freedom, want %v with %v", e.SE, e.DF, math.Sqrt(variance), variance*variance/lack)
+	}
+	pair := r.Pair(1, 2)
+	if pair.SameSession || !pair.Through || len(r.Configurations[2].Comparison.Apart) > 0 {
+		t.Errorf("%+v", pair)
+	}
+	// Without it the two stand apart, and the ratio is that of the means.
+	readings["base"] = [][]float64{{100.2, 99.8, 100.0}, nil}
+	r = inSessions(project.RatioScale, true, readings, "base", "x", "y").build(t)
+	close12(t, "ratio of the means", r.Relative(1, 2, 0).Value, 143.0/120)
+	if pair := r.Pair(1, 2); pair.SameSession || pair.Through {
+		t.Errorf("%+v", pair)
+	}
+}
+
+// A computed workload's ratio is the product of its parts', in whatever sessions
+// those were read.
+func TestComputedWorkloadInUnevenSessions(t *testing.T) {
+	m := inSessions(project.RatioScale, false, map[string][][]float64{
+		"a": {{10.0, 10.1}, {11.0, 11.2}}, "b": {{8.0, 8.1}, nil}, "c": {nil, {9.0, 9.1}},
+	}, "a", "b", "c")
+	w := m.workload("power", "W", false)
+	for c, list := range [][][]float64{{{50, 51}, {60, 61}}, {{45, 46}, nil}, {nil, {58, 59}}} {
+		for s, values := range list {
+			for _, v := range values {
+				m.read(c, w, s, num(v))
+			}
+		}
+	}
+	e := m.workload("energy", "J", false)
+	m.Workloads[e].Derived = &project.Formula{Times: []project.Term{{Name: "w"}, {Name: "power"}}}
+	r := m.build(t)
+	for _, pair := range [][2]int{{0, 1}, {0, 2}, {1, 2}} {
+		b, c := pair[0], pair[1]
+		close12(t, fmt.Sprint(pair), r.Relative(b, c, e).Value, r.Relative(b, c, 0).Value*r.Relative(b, c, w).Value)
+	}
+	if f := r.Relative(1, 2, e); f.State != Measured || f.Confidence == 0 {
+		t.Errorf("%+v", f)
+	}
+	close12(t, "by hand", r.Relative(0, 1, e).Value, 10.05/8.05*(50.5/45.5))
+}
+
+// Intervals hold the truth as often as they say, on benches where days differ by
+// far more than readings and everything is read unevenly.
+func TestIntervalsInUnevenSessionsHoldTheTruth(t *testing.T) {
+	random := rand.New(rand.NewPCG(5, 9))
+	counts := map[string][]int{"base": {3, 2, 1}, "x": {1, 3, 0}, "y": {2, 2, 0}, "z": {0, 0, 3}}
+	truth := map[string]float64{"base": 50, "x": 55, "y": 40, "z": 60}
+	names := []string{"base", "x", "y", "z"}
+	held := map[string]int{}
+	const benches = 2000
+	for range benches {
+		readings := map[string][][]float64{}
+		days := make([]float64, 3)
+		for s := range days {
+			days[s] = math.Exp(0.1 * random.NormFloat64())
+		}
+		for _, c := range names {
+			for s, n := range counts[c] {
+				var list []float64
+				for range n {
+					list = append(list, truth[c]*days[s]*math.Exp(0.01*random.NormFloat64()))
+				}
+				readings[c] = append(readings[c], list)
+			}
+		}
+		r := inSessions(project.RatioScale, true, readings, names...).build(t)
+		for what, pairs := range map[string][]pairing{
+			"two common sessions": {{1, 0, 1}}, "one common session": {{3, 0, 1}}, "all three": {{2, 1, 1}},
+			"through the baseline": {{3, 1, 1}}, "mean of three": {{1, 0, 1. / 3}, {2, 0, 1. / 3}, {3, 1, 1. / 3}},
+		} {
+			e, state, _, ok := r.work.logContrast(0, pairs)
+			if !ok || state == SpreadUnknown {
+				t.Fatal(what, state)
+			}
+			want := 0.0
+			for _, p := range pairs {
+				want += p.weight * math.Log(truth[names[p.to]]/truth[names[p.from]])
+			}
+			if math.Abs(e.Value-want) <= r.work.quantile(e.DF)*e.SE {
+				held[what]++
+			}
+		}
+	}
+	// Three standard errors of a proportion of 0.95 in 2,000 are 0.015. Where a
+	// single reading stands on one side, its spread is borrowed from cells that
+	// hold the days as well, so that more than 95 % is right.
+	for what, n := range held {
+		share := float64(n) / benches
+		t.Logf("%s: %.3f", what, share)
+		if high := map[string]float64{"one common session": 1, "through the baseline": 1}[what]; share < 0.935 || share > max(0.965, high) {
+			t.Errorf("%s: %.3f of the intervals hold the truth", what, share)
+		}
+	}
+}
+
+// The order goes by what is compared: "x" was read on a slow day only, beside the
+// baseline, and is the faster of the two for all that.
+func TestOrderIsOfWhatIsCompared(t *testing.T) {
+	r := inSessions(project.RatioScale, true, map[string][][]float64{
+		"base": {{100.1, 99.9}, {80.1, 79.9}}, "x": {nil, {84.1, 83.9}}, "y": {{99.1, 98.9}, nil},
+	}, "base", "x", "y").build(t)
+	var got []int
+	for _, o := range r.Workloads[0].Order {
+		got = append(got, o.Configuration)
+	}
+	if fmt.Sprint(got) != "[1 0 2]" || r.Cells[1][0].Centre.Value > r.Cells[0][0].Centre.Value {
+		t.Errorf("order %v, centres %v and %v", got, r.Cells[1][0].Centre.Value, r.Cells[0][0].Centre.Value)
+	}
+}

@@ -114,7 +114,7 @@ func (s *site) configurationBlock(p *Page, i int) []Block {
 // resultsTable has a row per workload.
 func (s *site) resultsTable(p *Page, i int) template.HTML {
 	t := table{id: "result-table", class: "results", sorts: len(s.r.Workloads) > 2,
-		caption: s.book.Say("table.results.caption", "configuration", s.label(i))}
+		caption: s.inCommonSessions(s.book.Say("table.results.caption", "configuration", s.label(i)), s.rowOf(i))}
 	t.columns = []column{
 		{label: s.book.Say("table.workload")},
 		{label: s.book.Say("table.value"), number: true, still: true},

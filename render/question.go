@@ -248,7 +248,7 @@ func (m *markup) effectCells(s *site, f report.Figure, sp *span, drawn bool) *ma
 // pairsTable has a row per matched pair and a column per workload.
 func (s *site) pairsTable(p *Page, q *report.Answer) template.HTML {
 	t := table{id: "matched-pairs", class: "pairs", sorts: len(q.Pairs) > 2, tall: len(q.Pairs) > tallFrom,
-		caption: s.turned(q, s.book.Say("table.pairs.caption", "from", q.FromText, "to", q.ToText)+s.sessionsOf(q))}
+		caption: s.sessionsOf(q, s.turned(q, s.book.Say("table.pairs.caption", "from", q.FromText, "to", q.ToText)))}
 	t.columns = []column{{label: s.book.Say("table.pair")}, {label: s.book.Say("table.setting")}, {label: s.book.Say("table.overall"), number: true}}
 	for _, w := range q.ByWorkload {
 		href, label := s.workload(p, w.Workload)
@@ -280,17 +280,20 @@ func (s *site) pairsTable(p *Page, q *report.Answer) template.HTML {
 	return m.close().html()
 }
 
-// sessionsOf says how pairs are compared whose sides were not read in the same
-// sessions equally often.
-func (s *site) sessionsOf(q *report.Answer) string {
-	text := ""
+// sessionsOf says below a caption how pairs are compared whose sides were not
+// read in the same sessions equally often.
+func (s *site) sessionsOf(q *report.Answer, caption string) string {
+	var notes []string
 	if slices.ContainsFunc(q.Pairs, func(p report.PairEffect) bool { return p.SameSession && p.Uneven }) {
-		text += " " + s.book.Say("table.pairs.unevenly")
+		notes = append(notes, s.book.Say("table.pairs.unevenly"))
 	}
 	if slices.ContainsFunc(q.Pairs, func(p report.PairEffect) bool { return p.Through }) {
-		text += " " + s.book.Say("table.pairs.through", "baseline", s.label(s.r.Project.Baseline))
+		notes = append(notes, s.book.Say("table.pairs.through", "baseline", s.label(s.r.Project.Baseline)))
 	}
-	return text
+	if len(notes) == 0 {
+		return caption
+	}
+	return s.book.Say("table.noted", "caption", strings.TrimSuffix(caption, "."), "note", strings.Join(notes, " "))
 }
 
 // pairHead writes both sides of a pair as the head of its row.

@@ -2,6 +2,7 @@ package render
 
 import (
 	"html/template"
+	"iter"
 	"slices"
 	"strconv"
 	"strings"
@@ -169,6 +170,38 @@ func (m *markup) relativeCell(s *site, i, w int, sp *span, d *decimals) *markup 
 		}
 	}
 	return m.raw(`</td>`)
+}
+
+// rowOf gives the cells of a configuration, column those under a workload.
+func (s *site) rowOf(i int) iter.Seq[*report.Cell] {
+	return func(yield func(*report.Cell) bool) {
+		for w := range s.r.Cells[i] {
+			if !yield(&s.r.Cells[i][w]) {
+				return
+			}
+		}
+	}
+}
+
+func (s *site) column(w int) iter.Seq[*report.Cell] {
+	return func(yield func(*report.Cell) bool) {
+		for i := range s.r.Cells {
+			if !yield(&s.r.Cells[i][w]) {
+				return
+			}
+		}
+	}
+}
+
+// inCommonSessions adds to a caption that relative performance is within common
+// sessions, where that is so in one of the cells.
+func (s *site) inCommonSessions(caption string, cells iter.Seq[*report.Cell]) string {
+	for c := range cells {
+		if slices.ContainsFunc(c.Flags, func(f report.Flag) bool { return f.Rule == "common-sessions" }) {
+			return s.book.Say("table.noted", "caption", caption, "note", s.book.Say("table.common-sessions"))
+		}
+	}
+	return caption
 }
 
 // telling says that a flag is more than bookkeeping: an exclusion is published

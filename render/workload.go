@@ -99,7 +99,7 @@ func (s *site) workloadPage(i int) ([]File, error) {
 func (s *site) orderTable(p *Page, w int) template.HTML {
 	wl := &s.r.Workloads[w]
 	t := table{id: "table", class: "order", sorts: true, tall: len(wl.Order) > tallFrom, fold: s.fold(len(wl.Order)),
-		caption: s.book.Say("table.order.caption", "workload", s.workloadLabel(w))}
+		caption: s.inCommonSessions(s.book.Say("table.order.caption", "workload", s.workloadLabel(w)), s.column(w))}
 	unit := wl.Unit.Symbol
 	t.columns = []column{
 		{label: s.book.Say("table.configuration")},

@@ -29,8 +29,12 @@ func (r *Report) fillCells() {
 			cell := &r.Cells[c][w]
 			cell.Relative = r.Relative(r.Baseline, c, w)
 			if x, y := k.sides(w, c, r.Baseline); x != &k.samples[c][w] && cell.Relative.HasValue() {
-				cell.Flags = append(cell.Flags, Flag{"common-sessions", k.say.Say("cell.common-sessions", "n", strconv.Itoa(x.n),
-					"of", strconv.Itoa(cell.N), "m", strconv.Itoa(y.n), "all", strconv.Itoa(k.samples[r.Baseline][w].n))})
+				key := "cell.common-sessions.some"
+				if x.n == cell.N {
+					key = "cell.common-sessions.all"
+				}
+				cell.Flags = append(cell.Flags, Flag{"common-sessions", k.say.Say(key, "n", strconv.Itoa(x.n),
+					"m", strconv.Itoa(y.n), "all", strconv.Itoa(k.samples[r.Baseline][w].n))})
 			}
 		}
 	})

@@ -78,6 +78,9 @@ type working struct {
 	// parts lists, of a computed workload, the workloads that it is computed
 	// from, in the order of its formula.
 	parts [][]factorOf
+	// beside holds the sides of every cell and the baseline's, by configuration
+	// and workload, since most comparisons ask for them; nil before they are made.
+	beside [][]twoSides
 	// step is the instrument's step per workload in its unit: the declared
 	// resolution, else the last digit that anyone wrote; 0 if neither is known.
 	step []float64
@@ -121,6 +124,7 @@ func newWorking(p *project.Project, b *words.Book, level float64) *working {
 		k.pool(w)
 	}
 	k.carry()
+	k.fillBeside()
 	return k
 }
 

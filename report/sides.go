@@ -75,6 +75,40 @@ func sameSession(a, b *sample) bool {
 // Cells that share no session, or of which some reading has none, come as they
 // are.
 func (k *working) sides(w, to, from int) (x, y *sample) {
+	if k.beside != nil {
+		switch k.p.Baseline {
+		case from:
+			s := &k.beside[to][w]
+			return s.own, s.baseline
+		case to:
+			s := &k.beside[from][w]
+			return s.baseline, s.own
+		}
+	}
+	return k.commonSides(w, to, from)
+}
+
+// twoSides is a cell and the baseline's as sides gives them.
+type twoSides struct{ own, baseline *sample }
+
+func (k *working) fillBeside() {
+	base := k.p.Baseline
+	if base < 0 || base >= len(k.samples) {
+		return
+	}
+	beside := make([][]twoSides, len(k.samples))
+	inRows(len(beside), func(c int) {
+		row := make([]twoSides, len(k.p.Workloads))
+		for w := range row {
+			row[w].own, row[w].baseline = k.commonSides(w, c, base)
+		}
+		beside[c] = row
+	})
+	k.beside = beside
+}
+
+// commonSides makes what sides gives.
+func (k *working) commonSides(w, to, from int) (x, y *sample) {
 	x, y = &k.samples[to][w], &k.samples[from][w]
 	if to == from || proportional(x, y) {
 		return x, y

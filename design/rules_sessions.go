@@ -19,7 +19,7 @@ func pairInDifferentSessions() Rule {
 			"over all pairs the sessions do not balance out either, and the baseline was not read in a session of each, through which they could be compared.",
 		Why: "Between sessions more changes than is written down: warmth, dust, a background task, a reseated connector. " +
 			"The effect of the factor and the effect of the day cannot be told apart.",
-		Remedy: "Read both sides once more in one session, in turns. Reading the baseline in each session shows how large the effect of the day is.",
+		Remedy: "Read both sides once more in one session, in turns. A baseline that is read in each session links them: what was read beside it can be compared through it.",
 		Source: "NIST/SEMATECH e-Handbook of Statistical Methods, 5.3.3.2 (blocking).",
 		look: func(in *inquiry) {
 			for q, question := range in.p.Questions {

@@ -186,7 +186,7 @@ func (k *working) within(w int, s *sample, in func(session int32) bool) *sample 
 }
 
 // standardise moves a sample's centre to the mean of its sessions' centres with
-// the given shares, one for each session.
+// the given shares, one for each session, and gives it the error that goes with it.
 func (k *working) standardise(w int, s *sample, shares []float64) {
 	if !s.usable {
 		return
@@ -210,12 +210,6 @@ func (k *working) standardise(w int, s *sample, shares []float64) {
 		centre += shares[i] * of
 		stretch += shares[i] * shares[i] / float64(c.n)
 	}
-	k.weigh(w, s, shares, centre, stretch)
-}
-
-// weigh gives a sample a centre in which its sessions have other shares than
-// its readings, and the error that goes with it: stretch is Σ share²/n.
-func (k *working) weigh(w int, s *sample, shares []float64, centre, stretch float64) {
 	s.shares = slices.Clone(shares)
 	s.se *= math.Sqrt(float64(s.n) * stretch)
 	if k.p.Workloads[w].Scale == project.RatioScale {

@@ -10,16 +10,18 @@ import (
 // workload.
 type Sittings struct {
 	workloads int
-	baseline  int
 	// of lists sessions by configuration and workload, each once; −1 stands for
 	// readings without a session.
 	of [][]int32
+	// twice lists, by workload, the configurations that were read in two sessions
+	// or more: those through which others can be compared.
+	twice [][]int
 }
 
 // SittingsOf collects the sessions of all readings that count, also of those
 // that were computed from others of the same run.
 func SittingsOf(p *project.Project) *Sittings {
-	s := &Sittings{workloads: len(p.Workloads), baseline: p.Baseline}
+	s := &Sittings{workloads: len(p.Workloads)}
 	if len(p.Sessions) == 0 {
 		return s // with none stated there is nothing to tell apart
 	}
@@ -34,38 +36,67 @@ func SittingsOf(p *project.Project) *Sittings {
 			*at = append(*at, r.Session)
 		}
 	}
+	s.twice = make([][]int, s.workloads)
+	for c := range p.Configurations {
+		for w := range s.workloads {
+			if list := s.of[c*s.workloads+w]; len(list) > 1 && !slices.Contains(list, -1) {
+				s.twice[w] = append(s.twice[w], c)
+			}
+		}
+	}
 	return s
 }
 
 // Apart lists the workloads under which two configurations were both read, but
-// never in one session and not through the baseline either, and says how many
-// they have in common at all. What sessions differ by then stands between the two.
+// never in one session and not through another either, and says how many they
+// have in common at all. What sessions differ by then stands between the two.
 func (s *Sittings) Apart(a, b int) (apart []int, common int) {
 	if s.of == nil || a == b {
 		return nil, 0
 	}
 	for w := range s.workloads {
-		x, y := s.of[a*s.workloads+w], s.of[b*s.workloads+w]
-		if len(x) == 0 || len(y) == 0 {
+		if len(s.of[a*s.workloads+w]) == 0 || len(s.of[b*s.workloads+w]) == 0 {
 			continue
 		}
 		common++
-		if !meet(x, y) && !s.throughBaseline(a, b, w) {
+		if !s.Compared(a, b, w) {
 			apart = append(apart, w)
 		}
 	}
 	return apart, common
 }
 
-// throughBaseline says whether the baseline was read in a session of either: what
-// each is against it then says what they are against one another, and what the
-// sessions differ by is taken out.
-func (s *Sittings) throughBaseline(a, b, w int) bool {
-	if s.baseline < 0 || a == s.baseline || b == s.baseline {
+// Compared says whether what sessions differ by can be taken out between two
+// configurations that were read under a workload: they share a session, or a
+// third configuration was read in a session of each. What each is against that
+// one then says what they are against one another.
+func (s *Sittings) Compared(a, b, w int) bool {
+	if s.of == nil {
 		return false
 	}
-	base, x, y := s.of[s.baseline*s.workloads+w], s.of[a*s.workloads+w], s.of[b*s.workloads+w]
-	return meet(base, x) && meet(base, y) && !slices.Contains(slices.Concat(base, x, y), -1)
+	x, y := s.of[a*s.workloads+w], s.of[b*s.workloads+w]
+	if meet(x, y) {
+		return true
+	}
+	if slices.Contains(x, -1) || slices.Contains(y, -1) {
+		return false
+	}
+	for _, c := range s.twice[w] {
+		if third := s.of[c*s.workloads+w]; c != a && c != b && meet(third, x) && meet(third, y) {
+			return true
+		}
+	}
+	return false
+}
+
+// ApartOn says that two configurations were read under a workload in sessions
+// that are all stated, and cannot be compared within any.
+func (s *Sittings) ApartOn(a, b, w int) bool {
+	if s.of == nil {
+		return false
+	}
+	x, y := s.of[a*s.workloads+w], s.of[b*s.workloads+w]
+	return len(x) > 0 && len(y) > 0 && !slices.Contains(x, -1) && !slices.Contains(y, -1) && !s.Compared(a, b, w)
 }
 
 // meet says whether a stated session is in both lists.

@@ -2,6 +2,7 @@ package design
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -238,7 +239,24 @@ func (s *Space) inferStudied(a, b int) []int {
 // sides picks the two values to show for a factor that differs.
 func (s *Space) sides(f, a, b int) (x, y project.Resolved) {
 	va, vb := s.ValuesOf(a, f), s.ValuesOf(b, f)
+	if s.p.Factors[f].Role == project.Nuisance {
+		va, vb = recorded(va), recorded(vb)
+	}
 	x, y = va[0], vb[0]
+	if (len(va) > 1 || len(vb) > 1) && s.p.Factors[f].Numeric {
+		// What lies furthest apart is what stands between them.
+		most := -1.0
+		for _, v := range va {
+			for _, w := range vb {
+				if apart := math.Abs(v.Number - w.Number); v.State == project.Known && w.State == project.Known && apart > most {
+					x, y, most = v, w, apart
+				}
+			}
+		}
+		if most > 0 {
+			return x, y
+		}
+	}
 	if len(va) > 1 {
 		if i := slices.IndexFunc(va, func(v project.Resolved) bool { return !sameValue(v.Value, y.Value) }); i >= 0 {
 			x = va[i]
@@ -282,7 +300,7 @@ func (s *Space) Explain(a, b int, studied ...int) []string {
 // apartText says on which workloads two configurations were never read in one
 // session; nothing when there is none.
 func (s *Space) apartText(a, b int) string {
-	apart, common := SittingsOf(s.p).Apart(a, b)
+	apart, common := s.sittings.Apart(a, b)
 	if len(apart) == 0 {
 		return ""
 	}

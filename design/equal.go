@@ -32,6 +32,8 @@ func (s *Space) status(f, a, b int) status {
 	switch {
 	case x == y && x >= 0, x == codeOpen, y == codeOpen:
 		return same
+	case s.surroundings[f] && s.compared(a, b):
+		return same
 	case x <= 0 || y <= 0:
 		return unclear
 	case !s.loose[f] || math.IsNaN(s.low[i]) || math.IsNaN(s.low[j]):
@@ -45,6 +47,13 @@ func (s *Space) status(f, a, b int) status {
 		return same // 400 MHz on the screen of one, 66 MHz × 6 for the other
 	}
 	return differs
+}
+
+// compared says whether two configurations were read within common sessions, or
+// through a third, under every workload that both have.
+func (s *Space) compared(a, b int) bool {
+	apart, common := s.sittings.Apart(a, b)
+	return common > 0 && len(apart) == 0
 }
 
 // hasLevel reports whether a factor had exactly this level, within its

@@ -110,7 +110,7 @@ func (s *Space) again(nearest []Near) *Again {
 		return nil
 	}
 	near := nearest[0]
-	stated := false
+	stated, surroundings := false, true
 	for _, d := range near.Between {
 		if !d.Kind.Spoils() {
 			continue
@@ -119,11 +119,12 @@ func (s *Space) again(nearest []Near) *Again {
 			return nil
 		}
 		stated = true
+		surroundings = surroundings && s.surroundings[d.Factor]
 	}
 	if !stated || len(s.BeyondPair(Pair{From: near.From, To: near.To})) > 0 {
 		return nil
 	}
-	return &Again{near.From, near.To, s.meet(near.From, near.To)}
+	return &Again{near.From, near.To, s.meet(near.From, near.To), surroundings}
 }
 
 // meet says whether two configurations were read in a common session.
@@ -133,11 +134,15 @@ func (s *Space) meet(a, b int) bool {
 	})
 }
 
-// againText says what to do for it. Reading alone does not help: what was read
-// under other conditions would still be in the mean.
+// againText says what to do for it. Where a session states more than the
+// surroundings, reading alone does not help: what was read under another firmware
+// is of another configuration under the same name.
 func (s *Space) againText(a *Again) string {
 	pair := listOf([]string{strconv.Quote(s.p.Configurations[a.From].ID), strconv.Quote(s.p.Configurations[a.To].ID)})
-	if a.Common {
+	switch {
+	case a.Surroundings:
+		return fmt.Sprintf("read %s in one session, in turns, on every workload that they are compared by", pair)
+	case a.Common:
 		return fmt.Sprintf("exclude, with this reason, what only one of %s has in a further session; what they have in common makes a pair", pair)
 	}
 	return fmt.Sprintf("read %s in one session, and exclude, with this reason, what they have in others", pair)

@@ -18,7 +18,7 @@ type Want struct {
 	// well and none did: to try again is a choice.
 	Cells  []WantedCell `json:"cells"`
 	Failed []WantedCell `json:"failed"`
-	// Companions have their repeats, and are read once so that both sides of a
+	// Companions have their repeats, and are read again so that both sides of a
 	// pair stand in one session.
 	Companions []string `json:"companions"`
 	// Configurations are those that would give a question its first pair.
@@ -99,6 +99,7 @@ func (s *Space) demand(repeats, session int) demand {
 		}
 		need[c][w] = max(need[c][w], n)
 	}
+	again := func(c, w int) { raise(c, w, repeats) }
 	var units, later []unit
 	// want collects one configuration into a question's list, and reports
 	// whether it lacks anything.
@@ -140,6 +141,8 @@ func (s *Space) demand(repeats, session int) demand {
 			x.Configurations = s.questionStatus(q).Missing
 		}
 		workloads, seen := s.readFor(q), make(map[int]bool)
+		var complete []Pair
+		lacking := false
 		for _, pair := range a.Pairs {
 			if len(beyond[pair.From])+len(beyond[pair.To]) > 0 {
 				if lacks(pair.From, workloads) || lacks(pair.To, workloads) {
@@ -157,15 +160,24 @@ func (s *Space) demand(repeats, session int) demand {
 			from, to := want(&x, seen, pair.From, workloads), want(&x, seen, pair.To, workloads)
 			switch {
 			case from && !to:
-				s.accompany(&x, pair.To, pair.From, workloads, d.failed, raise)
+				s.accompany(&x, pair.To, pair.From, workloads, d.failed, again)
 			case to && !from:
-				s.accompany(&x, pair.From, pair.To, workloads, d.failed, raise)
+				s.accompany(&x, pair.From, pair.To, workloads, d.failed, again)
 			}
+			lacking = lacking || from || to
 			switch {
 			case !from && !to:
+				if pair.State == Measured {
+					complete = append(complete, pair)
+				}
 			case pair.State == Measured:
 				later = append(later, unit{[]int{pair.From, pair.To}, workloads})
 			default: // what nobody has seen yet comes before one more repeat
+				units = append(units, unit{[]int{pair.From, pair.To}, workloads})
+			}
+		}
+		if !lacking {
+			if pair := s.bringTogether(&x, complete, workloads, d.failed, again); pair != nil {
 				units = append(units, unit{[]int{pair.From, pair.To}, workloads})
 			}
 		}
@@ -262,23 +274,55 @@ func newWant(id, ask string) Want {
 	return Want{Question: id, Ask: ask, Cells: []WantedCell{}, Failed: []WantedCell{}, Companions: []string{}, Configurations: []MissingStatus{}}
 }
 
-// accompany asks for one repeat of a side that lacks nothing, when the two
-// sides of its pair have not been read in one session yet. The baseline is on
-// the bench in any case.
-func (s *Space) accompany(x *Want, c, other int, workloads []int, failed func(c, w int) bool, raise func(c, w, n int)) {
-	if c == s.p.Baseline || slices.ContainsFunc(s.sessions[c], func(session int) bool { return slices.Contains(s.sessions[other], session) }) {
+// accompany asks for a side that lacks nothing to be read again beside the other,
+// on the workloads on which what the sessions differ by could not be taken out
+// otherwise: the two share none, and the baseline, which is on the bench in any
+// case, was not read beside this one either.
+func (s *Space) accompany(x *Want, c, other int, workloads []int, failed func(c, w int) bool, again func(c, w int)) {
+	base := s.p.Baseline
+	if c == base {
 		return
 	}
 	some := false
 	for _, w := range workloads {
-		if !failed(c, w) && !failed(other, w) {
-			raise(c, w, 1)
-			some = true
+		if failed(c, w) || failed(other, w) || s.sittings.Compared(c, other, w) || other != base && s.sittings.Compared(c, base, w) {
+			continue
 		}
+		again(c, w)
+		some = true
 	}
 	if id := s.p.Configurations[c].ID; some && !slices.Contains(x.Companions, id) {
 		x.Companions = append(x.Companions, id)
 	}
+}
+
+// bringTogether asks for both sides of a question's first pair to be read again
+// where nothing is lacking, but on some workload no pair can be held apart from
+// its sessions.
+func (s *Space) bringTogether(x *Want, pairs []Pair, workloads []int, failed func(c, w int) bool, again func(c, w int)) *Pair {
+	var apart []int
+	for _, w := range workloads {
+		if !slices.ContainsFunc(pairs, func(p Pair) bool { return !s.sittings.ApartOn(p.From, p.To, w) }) {
+			apart = append(apart, w)
+		}
+	}
+	for i, pair := range pairs {
+		some := false
+		for _, w := range apart {
+			if !failed(pair.From, w) && !failed(pair.To, w) {
+				again(pair.From, w)
+				again(pair.To, w)
+				some = true
+			}
+		}
+		if some {
+			for _, c := range []int{pair.From, pair.To} {
+				x.Companions = append(x.Companions, s.p.Configurations[c].ID)
+			}
+			return &pairs[i]
+		}
+	}
+	return nil
 }
 
 // gather lists the configurations in need, the baseline first whether or not

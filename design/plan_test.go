@@ -401,7 +401,7 @@ func TestWantsInWords(t *testing.T) {
 	b.question("thicker", "pads", "thick", "thickest")
 	for range 3 {
 		b.read("thick", 0, 0, 5)
-		b.read("base", 0, 1, 5)
+		b.read("base", 0, 0, 5)
 	}
 
 	p := NewSpace(b.p).Plan(PlanOptions{Session: "third"})
@@ -612,5 +612,34 @@ func TestTableHasTheColumnsOfConversions(t *testing.T) {
 	// Two visits to the baseline and one between them, three workloads each.
 	if len(rows) != 9 || strings.Join(rows[3], ",") != "first,2,run-1,1,encode,,,," {
 		t.Errorf("%d rows, the fourth is %q", len(rows), rows[3])
+	}
+}
+
+// TestPlanBringsTogetherWhatWasReadApart: sides that have all their repeats, but
+// in sessions that nothing links, are read again side by side; not so once a
+// third was read beside each.
+func TestPlanBringsTogetherWhatWasReadApart(t *testing.T) {
+	b := newBench()
+	b.factor("pads", project.Studied)
+	b.configuration("base", "pads=thin")
+	b.configuration("other", "pads=thinner")
+	b.configuration("thick", "pads=thick")
+	b.workload("encode")
+	b.session("first")
+	b.session("second")
+	b.question("pads", "pads", "thinner", "thick")
+	for range 3 {
+		b.read("thick", 0, 0, 5)
+		b.read("other", 0, 1, 5)
+	}
+	p := NewSpace(b.p).Plan(PlanOptions{})
+	if text := strings.Join(p.Wants[0].Text, "; "); !strings.Contains(text, `"other" and "thick" need no more, but are read again`) || len(p.Visits) == 0 {
+		t.Errorf("%d visits, %q", len(p.Visits), text)
+	}
+	b.read("base", 0, 0, 5)
+	b.read("base", 0, 1, 5)
+	p = NewSpace(b.p).Plan(PlanOptions{})
+	if text := strings.Join(p.Wants[0].Text, "; "); len(p.Visits) > 0 || strings.Contains(text, "again") {
+		t.Errorf("%d visits, %q", len(p.Visits), text)
 	}
 }

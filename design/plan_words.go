@@ -53,7 +53,7 @@ func (s *Space) wantText(x *Want, a Answerability, repeats int) []string {
 	}
 	text = append(text, s.cellText(x.Cells, len(workloads))...)
 	if n := len(x.Companions); n > 0 {
-		text = append(text, fmt.Sprintf("%s %s no more, but %s read once again, so that both sides of a pair stand in one session",
+		text = append(text, fmt.Sprintf("%s %s no more, but %s read again, so that both sides of a pair stand in one session",
 			quoted(x.Companions), verb(n, "needs", "need"), verb(n, "is", "are")))
 	}
 	var failed []string

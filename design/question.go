@@ -82,6 +82,9 @@ type Again struct {
 	// Common: they were read in a common session, so that it is enough to leave
 	// out what only one of them has.
 	Common bool
+	// Surroundings: nothing but the surroundings stands between them, which are
+	// the same for both within a session.
+	Surroundings bool
 }
 
 // Unrecorded is a value that nobody wrote down.

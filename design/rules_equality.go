@@ -50,9 +50,9 @@ func nuisanceBeyondTolerance() Rule {
 		Name: "nuisance-beyond-tolerance", Group: Comparisons, Severity: schema.Warning,
 		Title: "Surroundings differ by more than their tolerance",
 		What: "A nuisance factor (room temperature, mains voltage) lies further apart than its declared tolerance between two configurations " +
-			"that would otherwise make a matched pair.",
-		Why:    "A warm room slows what is limited by heat. Beyond the tolerance that you chose yourself, the day is part of the result.",
-		Remedy: "Read both sides in one session or under conditions within the tolerance, and exclude, with this reason, what was read under others: it would still be in the means. If the tolerance is too strict or was never declared, declare one that you can defend.",
+			"that would otherwise make a matched pair, and they are not compared within sessions that both share, or through a third configuration read beside each.",
+		Why:    "A warm room slows what is limited by heat. Beyond the tolerance that you chose yourself, the day is part of the result. Within a session it is the same for both sides.",
+		Remedy: "Read both sides in one session, in turns, on every workload. If the tolerance is too strict or was never declared, declare one that you can defend.",
 		Source: "NIST/SEMATECH e-Handbook of Statistical Methods, 5.3.3.2 (nuisance factors).",
 		look: func(in *inquiry) {
 			for f, factor := range in.p.Factors {
@@ -70,7 +70,10 @@ func nuisanceBeyondTolerance() Rule {
 					allowed = "more than " + in.s.toleranceText(f) + " apart"
 				}
 				remedy := "read both in one session, and exclude, with this reason, what they have in others"
-				if in.s.meet(pair.From, pair.To) {
+				switch {
+				case in.s.surroundings[f]:
+					remedy = "read both in one session, in turns, on every workload that they are compared by"
+				case in.s.meet(pair.From, pair.To):
 					remedy = "exclude, with this reason, what only one of them has in a further session"
 				}
 				remedy += "; or declare a tolerance that you can defend"

@@ -16,7 +16,7 @@ func pairInDifferentSessions() Rule {
 		Name: "pair-in-different-sessions", Group: Order, Severity: schema.Warning,
 		Title: "The two sides of a question were never read in the same session",
 		What: "A question has matched pairs with readings, but on some workload in none of them were both sides read in one session, " +
-			"over all pairs the sessions do not balance out either, and the baseline was not read in a session of each, through which they could be compared.",
+			"over all pairs the sessions do not balance out either, and no third configuration was read in a session of each, through which they could be compared.",
 		Why: "Between sessions more changes than is written down: warmth, dust, a background task, a reseated connector. " +
 			"The effect of the factor and the effect of the day cannot be told apart.",
 		Remedy: "Read both sides once more in one session, in turns. A baseline that is read in each session links them: what was read beside it can be compared through it.",
@@ -108,7 +108,7 @@ func (in *inquiry) neverTogether(pairs []pairRead) *Pair {
 			return nil
 		}
 		x, y := in.sessionsOf(p.from), in.sessionsOf(p.to)
-		if slices.Contains(x, -1) || slices.Contains(y, -1) || in.share(x, y) || in.throughBaseline(p, x, y) {
+		if slices.Contains(x, -1) || slices.Contains(y, -1) || in.s.sittings.Compared(p.From, p.To, int(in.p.Readings[p.from[0]].Workload)) {
 			return nil
 		}
 		if apart == nil || len(in.s.BeyondPair(*apart)) > len(in.s.BeyondPair(*p.Pair)) {
@@ -126,21 +126,6 @@ func (in *inquiry) neverTogether(pairs []pairRead) *Pair {
 		return nil
 	}
 	return apart
-}
-
-func (in *inquiry) share(x, y []int) bool {
-	return slices.ContainsFunc(x, func(session int) bool { return slices.Contains(y, session) })
-}
-
-// throughBaseline says whether the sides of a pair, read in sessions x and y, are
-// compared through the baseline, which was read in one of either.
-func (in *inquiry) throughBaseline(p pairRead, x, y []int) bool {
-	base := in.p.Baseline
-	if base < 0 || base == p.From || base == p.To {
-		return false
-	}
-	sessions := in.sessionsOf(in.of(int(in.p.Readings[p.from[0]].Workload), base).ok)
-	return !slices.Contains(sessions, -1) && in.share(sessions, x) && in.share(sessions, y)
 }
 
 // sessionsOf lists the sessions of readings, ascending; −1 stands for readings
@@ -363,27 +348,27 @@ func (in *inquiry) inUnit(s shift) float64 {
 
 func (in *inquiry) unevenFinding(question *project.Question, s shift, more int) {
 	from, to, w := in.configurationID(s.pair.From), in.configurationID(s.pair.To), in.p.Workloads[s.w]
-	by := in.readingText(s.w, in.inUnit(s))
+	by, direction := in.readingText(s.w, math.Abs(in.inUnit(s))), "more"
 	if s.logs {
-		by = signed(share(math.Expm1(s.by)))
+		by = share(math.Abs(math.Expm1(s.by)))
+	}
+	if s.by < 0 {
+		direction = "less"
 	}
 	others := ""
-	switch {
-	case more == 1:
-		others = "; so it is once more in this question"
-	case more > 1:
-		others = fmt.Sprintf("; so it is %d times more in this question", more)
+	if more > 0 {
+		others = fmt.Sprintf("; the like goes for %d more of this question's pairs and workloads", more)
 	}
 	f := schema.Finding{Place: question.Place, Questions: []string{question.ID}, Factors: []string{in.p.Factors[question.Factor].ID},
 		Configurations: []string{from, to}, Workloads: []string{w.ID},
 		Sessions: slices.Concat(in.sessionsOver([]int{s.w}, s.pair.From), in.sessionsOver([]int{s.w}, s.pair.To)),
-		Message: fmt.Sprintf("on %q, %q was read %s, and %q %s: compared within the sessions that both share, since the plain means would move the second against the first by %s%s",
-			w.ID, from, in.timesBySession(s.w, s.pair.From), to, in.timesBySession(s.w, s.pair.To), by, others),
-		Remedy: "nothing need be done; read both equally often in each session to use every reading"}
+		Message: fmt.Sprintf("on %q, %q was read %s, and %q %s: they are compared within the sessions that both share, and by the means over all sessions %q would read %s %s beside %q%s",
+			w.ID, from, in.timesBySession(s.w, s.pair.From), to, in.timesBySession(s.w, s.pair.To), to, by, direction, from, others),
+		Remedy: "nothing need be done; read both equally often in each session, and the means go with the difference"}
 	if s.odd >= 0 {
 		session := in.p.Sessions[in.p.Readings[s.odd].Session].ID
 		f.Place = in.place(s.odd)
-		f.Remedy = fmt.Sprintf("nothing need be done; read both in session %q, equally often, to use what is there", session)
+		f.Remedy = fmt.Sprintf("nothing need be done: what only one side has in session %q is in its mean, and in no comparison of the two", session)
 	}
 	in.add(f)
 }

@@ -63,7 +63,7 @@ func TestUnevenSessionsMatterWhereTheyDiffer(t *testing.T) {
 	if found := of("uneven-sessions", check(load(t, readings("101.8 102.3")))); len(found) > 0 {
 		t.Errorf("a day like the other: %s", print(found))
 	}
-	if found := of("uneven-sessions", check(load(t, readings("107.2")))); len(found) != 1 || !strings.Contains(found[0].Message, "−1.2") {
+	if found := of("uneven-sessions", check(load(t, readings("107.2")))); len(found) != 1 || !strings.Contains(found[0].Message, "1.2") {
 		t.Errorf("a day five per cent off, in a quarter of the readings: %s", print(found))
 	}
 }

@@ -43,6 +43,10 @@ type Space struct {
 
 	// sessional marks the factors whose value may depend on the session.
 	sessional []bool
+	// sittings says who was read in which session; surroundings marks the nuisance
+	// factors of which sessions alone state the value.
+	sittings     *Sittings
+	surroundings []bool
 	// parents lists the factors that a factor follows or is computed from.
 	parents [][]int
 	// loose marks factors whose equality is not that of their codes: there is
@@ -78,6 +82,13 @@ func NewSpace(p *project.Project) *Space {
 	s.findSessions()
 	s.findParents()
 	s.spreadSessional()
+	s.sittings = SittingsOf(p)
+	s.surroundings = make([]bool, s.factors)
+	for f, factor := range p.Factors {
+		s.surroundings[f] = s.sessional[f] && factor.Role == project.Nuisance && !slices.ContainsFunc(p.Configurations, func(c *project.Configuration) bool {
+			return f < len(c.Values) && c.Values[f].State == project.Known
+		})
+	}
 	s.assignCodes()
 	s.findOverridden()
 	s.findExcesses()
@@ -87,6 +98,14 @@ func NewSpace(p *project.Project) *Space {
 	}
 	return s
 }
+
+// Sittings says in which sessions the configurations were read.
+func (s *Space) Sittings() *Sittings { return s.sittings }
+
+// Surroundings says that a factor is one of the surroundings, of which sessions
+// alone state the value: between two configurations that are compared within
+// sessions it does not differ, whatever it was in others.
+func (s *Space) Surroundings(f int) bool { return s.surroundings[f] }
 
 // Project gives the project that the space was computed from.
 func (s *Space) Project() *project.Project { return s.p }

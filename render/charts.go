@@ -2,6 +2,7 @@ package render
 
 import (
 	"html/template"
+	"math"
 	"strings"
 
 	"benchwright/project"
@@ -194,7 +195,13 @@ func (s *site) pairsDrawing(p *Page, q *report.Answer) (c chart.Chart, ok bool) 
 			if pair.Setting != "" {
 				name += ", " + pair.Setting
 			}
-			r := chart.Row{Label: name, Link: href, HasValue: true, Value: 100 * to.Value, HasFrom: true, From: 100 * from.Value, Text: effect.Text}
+			// The second mark lies where the effect puts it: against the baseline it may
+			// have been read in other sessions than beside the first.
+			end := to.Value
+			if by := from.Value * effect.Value; math.Abs(by/end-1) > 1e-9 {
+				end = by
+			}
+			r := chart.Row{Label: name, Link: href, HasValue: true, Value: 100 * end, HasFrom: true, From: 100 * from.Value, Text: effect.Text}
 			switch effect.Verdict {
 			case report.Better:
 				r.Mark = chart.Better

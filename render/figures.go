@@ -77,11 +77,13 @@ type scriptFactor struct {
 	Parents  []int    `json:"parents"`
 	Levels   []string `json:"levels"`
 	Numbers  [][2]any `json:"numbers"`
+	// Surroundings are what sessions alone state.
+	Surroundings bool `json:"surroundings"`
 }
 
 // scriptWords are the labels that scripts write.
 var scriptWords = [...]string{
-	"page.baseline", "page.not-measured", "page.alike", "page.one-reading", "page.verdict.better", "page.verdict.worse", "page.verdict.none", "page.verdict.open",
+	"compare.within", "compare.through", "page.baseline", "page.not-measured", "page.alike", "page.one-reading", "page.verdict.better", "page.verdict.worse", "page.verdict.none", "page.verdict.open",
 	"page.kind.under-study", "page.kind.follower", "page.kind.independent", "page.kind.nuisance", "page.kind.unknown", "table.baseline", "table.differs", "table.relative.caption",
 	"table.workload", "table.effect", "table.verdict", "table.drawn", "table.configuration",
 	"compare.from", "compare.to", "compare.swap", "compare.differences", "compare.worth", "compare.same", "compare.clean",
@@ -109,7 +111,7 @@ func (s *site) figures() ([]File, error) {
 	}
 	for i := range r.Composites {
 		c := &r.Composites[i]
-		d.Composites = append(d.Composites, scriptComposite{c.Label, c.Workloads, c.Weights})
+		d.Composites = append(d.Composites, scriptComposite{c.Label, append([]int{}, c.Workloads...), append([]float64{}, c.Weights...)})
 	}
 	for i := range r.Cells {
 		row := make([]any, len(r.Cells[i]))
@@ -226,7 +228,7 @@ func (s *site) levels(d *scriptData) {
 	}
 	for f, factor := range p.Factors {
 		x := scriptFactor{Label: s.factorLabel(f), Role: factor.Role.String(), Absolute: factor.Tolerance.Absolute, Relative: factor.Tolerance.Relative,
-			Parents: s.parents(f), Levels: []string{}, Numbers: [][2]any{}}
+			Parents: s.parents(f), Levels: []string{}, Numbers: [][2]any{}, Surroundings: s.r.Space.Surroundings(f)}
 		index := map[string]int{}
 		for c := range p.Configurations {
 			values := space.ValuesOf(c, f)

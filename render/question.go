@@ -266,8 +266,12 @@ func (s *site) pairsTable(p *Page, q *report.Answer) template.HTML {
 			m.figureText(s, effectOn(pair, w.Workload))
 		}
 		switch {
-		case pair.Through:
-			m.cell(s.book.Say("page.through"))
+		case len(pair.Through) > 0:
+			names := make([]string, len(pair.Through))
+			for i, c := range pair.Through {
+				names[i] = s.label(c)
+			}
+			m.cell(s.book.Say("page.through", "names", strings.Join(names, ", ")))
 		case !pair.SameSession:
 			m.cell(s.book.Say("page.no"))
 		case pair.Uneven:
@@ -287,8 +291,8 @@ func (s *site) sessionsOf(q *report.Answer, caption string) string {
 	if slices.ContainsFunc(q.Pairs, func(p report.PairEffect) bool { return p.SameSession && p.Uneven }) {
 		notes = append(notes, s.book.Say("table.pairs.unevenly"))
 	}
-	if slices.ContainsFunc(q.Pairs, func(p report.PairEffect) bool { return p.Through }) {
-		notes = append(notes, s.book.Say("table.pairs.through", "baseline", s.label(s.r.Project.Baseline)))
+	if slices.ContainsFunc(q.Pairs, func(p report.PairEffect) bool { return len(p.Through) > 0 }) {
+		notes = append(notes, s.book.Say("table.pairs.through"))
 	}
 	if len(notes) == 0 {
 		return caption

@@ -111,7 +111,7 @@ func (s *Shelf) standing(shared, a, b, wa, wb int) Standing {
 	state := compareSpread([]part{{sa, 1}, {sb, -1}})
 	if state == Measured || state == SpreadBorrowed {
 		e = sumOf([]stats.Estimate{{Value: e.Value, SE: num.se, DF: num.df}, {SE: den.se, DF: den.df}})
-		ka.fieller(&f, num, den, e.DF)
+		ka.fieller(&f, num.centre, den.centre, num.se, den.se, e.DF)
 	}
 	step := math.Hypot(ka.step[wa]/sa.centre, kb.step[wb]/sb.centre)
 	ka.finishRatio(&f, e, state, step)

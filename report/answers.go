@@ -43,6 +43,9 @@ type inquiry struct {
 	settings []int
 	// used are the pairs that Overall is taken over, indices into pairs.
 	used []int
+	// sound marks the workloads on which some pair is not held apart by its
+	// sessions.
+	sound []bool
 }
 
 func (in *inquiry) answer() {
@@ -53,6 +56,7 @@ func (in *inquiry) answer() {
 		}
 	}
 	in.out.Answerable = len(in.pairs) > 0
+	in.findSound()
 	in.findSettings()
 	in.fillBundle()
 	in.used, in.out.OverallWorkloads = in.commonWorkloads()
@@ -99,9 +103,31 @@ func meanOf(pairs []design.Pair, which []int) []pairing {
 	return out
 }
 
-// has says whether both sides of a pair have a usable value.
+// has says whether a pair counts under a workload: both sides have a usable
+// value, and are not held apart by their sessions where other pairs are not.
 func (in *inquiry) has(p design.Pair, w int) bool {
+	return in.read(p, w) && !(in.sound[w] && in.r.Space.Sittings().ApartOn(p.From, p.To, w))
+}
+
+// read says whether both sides of a pair have a usable value.
+func (in *inquiry) read(p design.Pair, w int) bool {
 	return in.k.samples[p.From][w].usable && in.k.samples[p.To][w].usable
+}
+
+// findSound looks on which workloads some pair is not held apart by its sessions.
+func (in *inquiry) findSound() {
+	in.sound = make([]bool, len(in.r.Project.Workloads))
+	for w := range in.sound {
+		in.sound[w] = slices.ContainsFunc(in.pairs, func(p design.Pair) bool {
+			return in.read(p, w) && !in.r.Space.Sittings().ApartOn(p.From, p.To, w)
+		})
+	}
+}
+
+// heldApart says that a pair is left out on some workload since its sides were
+// never read in one session.
+func (in *inquiry) heldApart(p design.Pair) bool {
+	return slices.ContainsFunc(in.workloads, func(w int) bool { return in.read(p, w) && !in.has(p, w) })
 }
 
 // findSettings lists the factors that distinguish the matched pairs: not the

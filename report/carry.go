@@ -49,7 +49,6 @@ type factorOf struct {
 func (k *working) carryCell(s *sample, row []sample, of int) {
 	workload, parts := k.p.Workloads[of], k.parts[of]
 	value, known := 1.0, true
-	var relative []stats.Estimate
 	n := 0
 	take := func(t project.Term, over bool) bool {
 		v := t.Number * unitFactor(t.Unit)
@@ -65,7 +64,6 @@ func (k *working) carryCell(s *sample, row []sample, of int) {
 			part := &row[w]
 			v = part.centre * unitFactor(k.p.Workloads[w].Unit)
 			known = known && part.spread != noSpread
-			relative = append(relative, stats.Estimate{SE: part.se, DF: part.df})
 			if n == 0 || part.n < n {
 				n = part.n
 			}
@@ -88,7 +86,7 @@ func (k *working) carryCell(s *sample, row []sample, of int) {
 		}
 	}
 	value /= unitFactor(workload.Unit)
-	if !isFinite(value) || value <= 0 || len(relative) == 0 {
+	if !isFinite(value) || value <= 0 || len(k.parts[of]) == 0 {
 		return
 	}
 	// Of 0 readings of its own; n says how many the weakest part has.
@@ -96,6 +94,10 @@ func (k *working) carryCell(s *sample, row []sample, of int) {
 	s.Mean, s.Median, s.Min, s.Max = value, value, value, value
 	s.Summary.N = n
 	if known {
+		var relative []stats.Estimate
+		for _, f := range powers(k.parts[of]) {
+			relative = append(relative, stats.Estimate{SE: math.Abs(f.power) * row[f.workload].se, DF: row[f.workload].df})
+		}
 		e := sumOf(relative)
 		s.se, s.df, s.spread = e.SE, e.DF, carriedSpread
 	}

@@ -28,9 +28,15 @@ func (r *Report) fillCells() {
 		for w := range r.Cells[c] {
 			cell := &r.Cells[c][w]
 			cell.Relative = r.Relative(r.Baseline, c, w)
+			if cell.Centre.HasValue() && c != r.Baseline && r.Space.Sittings().ApartOn(r.Baseline, c, w) {
+				cell.Flags = append(cell.Flags, Flag{"other-sessions", k.say.Say("cell.other-sessions")})
+			}
 			if x, y := k.sides(w, c, r.Baseline); x != &k.samples[c][w] && cell.Relative.HasValue() {
 				key := "cell.common-sessions.some"
-				if x.n == cell.N {
+				switch {
+				case x.n == cell.N && y.n == k.samples[r.Baseline][w].n:
+					key = "cell.common-sessions.weighed"
+				case x.n == cell.N:
 					key = "cell.common-sessions.all"
 				}
 				cell.Flags = append(cell.Flags, Flag{"common-sessions", k.say.Say(key, "n", strconv.Itoa(x.n),

@@ -62,7 +62,7 @@ func (r *Report) LevelText(f *project.Factor, v project.Value) string { return r
 func fillConfigurations(r *Report) {
 	p := r.Project
 	r.Configurations = make([]Configuration, len(p.Configurations))
-	sittings := design.SittingsOf(p)
+	sittings := r.Space.Sittings()
 	for i, c := range p.Configurations {
 		row := Configuration{Configuration: c, Page: "configurations/" + c.ID + ".html"}
 		row.State, row.Status = r.state(i)
@@ -120,6 +120,13 @@ func (r *Report) comparisonOf(between []design.Difference, sittings *design.Sitt
 	case n > 0:
 		st.Text += " " + b.Count("compare.apart-on", n, "of", strconv.Itoa(common))
 		st.Short = b.Count("table.clean.apart-on", n, "of", strconv.Itoa(common))
+	}
+	shares, linked := r.sessionsOf(from, to)
+	if shares {
+		st.Text += " " + b.Say("compare.within")
+	}
+	if linked {
+		st.Text += " " + b.Say("compare.through")
 	}
 	st.Clean = st.Matched && len(apart) == 0
 	switch {
@@ -367,3 +374,15 @@ func routeFindings(r *Report, findings []schema.Finding) {
 // ofNoPair are the rules about two configurations that would be a matched pair
 // if something did not differ, or were written down.
 var ofNoPair = [...]string{"held-factor-differs", "recorded-on-one-side", "nuisance-beyond-tolerance"}
+
+// sessionsOf says whether two configurations are compared within some of their
+// sessions on some workload, and on some through a third.
+func (r *Report) sessionsOf(from, to int) (within, through bool) {
+	k := r.work
+	for w := range r.Project.Workloads {
+		x, _ := k.sides(w, to, from)
+		within = within || x != &k.samples[to][w]
+		through = through || k.link(w, to, from) >= 0
+	}
+	return within, through
+}

@@ -52,6 +52,19 @@ type part struct {
 	weight float64
 }
 
+// variance is what it adds to that of the contrast for a spread of 1.
+func (p part) variance() float64 {
+	if p.shares == nil {
+		return p.weight * p.weight / float64(p.n)
+	}
+	total := 0.0
+	for b, c := range p.blocks {
+		x := p.weight * p.shares[b]
+		total += x * x / float64(c.n)
+	}
+	return total
+}
+
 // logContrast is Σ weight · ln(performance of to / performance of from) over
 // pairs on one ratio-scale workload: the logarithm of a ratio, or of a geometric
 // mean of ratios. Each pair is compared as sides says. Errors of cells are
@@ -66,19 +79,17 @@ func (k *working) logContrast(w int, pairs []pairing) (e stats.Estimate, state F
 	if !k.allUsable(w, pairs) {
 		return e, Absent, "", false
 	}
-	if len(pairs) == 1 {
-		if sum, ok := k.composed(w, pairs[0].to, pairs[0].from); ok {
-			e, size := sum.Estimate, pairs[0].weight
-			if !workload.HigherBetter {
-				size = -size
-			}
-			e.Value, e.SE = size*e.Value, math.Abs(size)*e.SE
-			return e, sum.state, sum.method, isFinite(e.Value, e.SE, e.DF)
+	sum, composed := k.computed(w, pairs)
+	if !composed && len(pairs) == 1 {
+		if sum, composed = k.composed(w, pairs[0].to, pairs[0].from); composed {
+			sum.Value, sum.SE = pairs[0].weight*sum.Value, math.Abs(pairs[0].weight)*sum.SE
 		}
 	}
-	var room [8]part
-	value, parts, blocked := k.contrast(w, pairs, room[:0])
-	sum := k.summed(w, value, parts, blocked)
+	if !composed {
+		var room [8]part
+		value, parts, blocked := k.contrast(w, pairs, room[:0])
+		sum = k.summed(w, value, parts, blocked)
+	}
 	e = sum.Estimate
 	if !workload.HigherBetter {
 		e.Value = -e.Value
@@ -101,11 +112,21 @@ func (k *working) summed(w int, value float64, parts []part, blocked bool) estim
 	var places [8]stats.Estimate
 	list := places[:0]
 	out := estimate{state: compareSpread(parts)}
+	borrowed := 0.0
 	for i, p := range parts {
-		list = append(list, stats.Estimate{SE: math.Abs(p.weight) * p.se, DF: p.df})
+		if out.state == SpreadBorrowed && p.n > 0 {
+			borrowed += k.lentVariance(w, p)
+		} else {
+			list = append(list, stats.Estimate{SE: math.Abs(p.weight) * p.se, DF: p.df})
+		}
 		if i == 0 || p.Summary.N < out.n {
 			out.n = p.Summary.N
 		}
+	}
+	if borrowed > 0 {
+		// One spread for all, as is assumed of those that have none of their own:
+		// it is known with its degrees of freedom, however many borrow it.
+		list = append(list, stats.Estimate{SE: k.lent[w].sd * math.Sqrt(borrowed), DF: k.lent[w].df})
 	}
 	out.Estimate = sumOf(list)
 	out.Value = value
@@ -120,7 +141,7 @@ func (k *working) summed(w int, value float64, parts []part, blocked bool) estim
 	}
 	if blocked {
 		if se, df, within := k.withinSessions(w, parts); within {
-			out.SE, out.DF, out.method = se, df, "figure.method.sessions-difference"
+			out.SE, out.DF, out.method, out.state = se, df, "figure.method.sessions-difference", Measured
 			if ratio {
 				out.method = "figure.method.sessions"
 			}
@@ -140,67 +161,139 @@ func (k *working) pairEstimate(w, to, from int) estimate {
 }
 
 // composed is the estimate of a pair that is not made of its two cells alone: of
-// cells that share no session, each against the baseline in a session that it
+// cells that share no session, each against a third in the sessions that it
 // shares with that, of which the difference is taken (an indirect comparison:
 // H. C. Bucher and others, J. Clin. Epidemiol. 50, 1997, 683–691, from memory);
-// of computed cells, their parts as those are compared. ok is false for all
-// others.
+// of computed cells, their parts. ok is false for all others.
 func (k *working) composed(w, to, from int) (out estimate, ok bool) {
 	x, y := &k.samples[to][w], &k.samples[from][w]
 	if to == from || !x.usable || !y.usable {
 		return out, false
 	}
-	var terms []estimate
 	if x.n == 0 && y.n == 0 {
-		for _, f := range k.parts[w] {
-			a, b := k.sides(f.workload, to, from)
-			ok = ok || a != &k.samples[to][f.workload] || b != &k.samples[from][f.workload] || k.link(f.workload, to, from) >= 0
-		}
-		if !ok {
-			return out, false
-		}
-		for _, f := range k.parts[w] {
-			e := k.pairEstimate(f.workload, to, from)
-			e.Value *= f.power
-			terms = append(terms, e)
-		}
-		out.method = "figure.method.log-ratio"
-	} else {
-		base := k.link(w, to, from)
-		if base < 0 {
-			return out, false
-		}
-		e := k.pairEstimate(w, from, base)
-		e.Value = -e.Value
-		terms = []estimate{k.pairEstimate(w, to, base), e}
+		return k.computed(w, onePair(to, from))
+	}
+	third := k.link(w, to, from)
+	if third < 0 {
+		return out, false
+	}
+	e := k.pairEstimate(w, from, third)
+	e.Value = -e.Value
+	out = together([]estimate{k.pairEstimate(w, to, third), e})
+	if out.state != SpreadUnknown {
 		out.method = "figure.method.linked"
-	}
-	var list []stats.Estimate
-	out.state, out.n = Measured, terms[0].n
-	for _, e := range terms {
-		list = append(list, e.Estimate)
-		out.state, out.n = weaker(out.state, e.state), min(out.n, e.n)
-	}
-	if out.Estimate = sumOf(list); out.state == SpreadUnknown {
-		out.SE, out.DF, out.method = 0, 0, ""
 	}
 	return out, true
 }
 
+// computed is the estimate of a contrast of cells that were all computed from
+// others: the sum of their parts' own, each times its power in the formula, so
+// that a part is compared as it is anywhere else.
+func (k *working) computed(w int, pairs []pairing) (out estimate, ok bool) {
+	if len(k.parts[w]) == 0 {
+		return out, false
+	}
+	for _, p := range pairs {
+		if k.samples[p.to][w].n > 0 || k.samples[p.from][w].n > 0 {
+			return out, false
+		}
+	}
+	var terms []estimate
+	for _, f := range powers(k.parts[w]) {
+		var e estimate
+		if len(pairs) == 1 {
+			e = k.pairEstimate(f.workload, pairs[0].to, pairs[0].from)
+			e.Value, e.SE = pairs[0].weight*e.Value, math.Abs(pairs[0].weight)*e.SE
+		} else {
+			value, parts, blocked := k.contrast(f.workload, pairs, nil)
+			e = k.summed(f.workload, value, parts, blocked)
+		}
+		e.Value, e.SE = f.power*e.Value, math.Abs(f.power)*e.SE
+		terms = append(terms, e)
+	}
+	out = together(terms)
+	if out.state != SpreadUnknown {
+		out.method = "figure.method.log-ratio"
+	}
+	return out, true
+}
+
+// powers joins the factors of a formula by workload.
+func powers(parts []factorOf) []factorOf {
+	var out []factorOf
+	for _, f := range parts {
+		if i := slices.IndexFunc(out, func(g factorOf) bool { return g.workload == f.workload }); i >= 0 {
+			out[i].power += f.power
+			continue
+		}
+		out = append(out, f)
+	}
+	return slices.DeleteFunc(out, func(f factorOf) bool { return f.power == 0 })
+}
+
+// together is the sum of independent estimates.
+func together(terms []estimate) estimate {
+	out := estimate{state: Measured}
+	list := make([]stats.Estimate, len(terms))
+	for i, e := range terms {
+		list[i] = e.Estimate
+		if i == 0 || e.n < out.n {
+			out.n = e.n
+		}
+		out.state = weaker(out.state, e.state)
+	}
+	if out.Estimate = sumOf(list); out.state == SpreadUnknown {
+		out.SE, out.DF = 0, 0
+	}
+	return out
+}
+
 // link gives the configuration through which two cells that share no session are
-// compared, the report's baseline where it was read in a session of either; −1
-// for none. What its readings on the one side and on the other have in common is
-// no session, so that their errors are independent.
+// compared: of those that were read in a session of each, the one with the most
+// readings to go by, the first of equals; −1 for none. What its readings on the
+// one side and on the other have in common is no session, so that their errors
+// are independent.
 func (k *working) link(w, to, from int) int {
-	base := k.p.Baseline
-	if base < 0 || base >= len(k.samples) || base == to || base == from {
+	x, y := &k.samples[to][w], &k.samples[from][w]
+	if to == from || len(x.blocks) == 0 || len(y.blocks) == 0 || len(k.twice[w]) == 0 || sameSession(x, y) {
 		return -1
 	}
-	x, y, b := &k.samples[to][w], &k.samples[from][w], &k.samples[base][w]
-	if len(x.blocks) == 0 || len(y.blocks) == 0 || !b.usable || sameSession(x, y) || !sameSession(x, b) || !sameSession(y, b) {
-		return -1
+	best, most := -1, 0.0
+	for _, c := range k.twice[w] {
+		if c == to || c == from {
+			continue
+		}
+		third := &k.samples[c][w]
+		a, b := weightOf(x, third), weightOf(y, third)
+		if weight := a * b / (a + b); a > 0 && b > 0 && weight > most*(1+1e-9) {
+			best, most = c, weight
+		}
 	}
-	return base
+	return best
+}
+
+// weightOf is Σ n₁n₂/(n₁+n₂) over the sessions that two samples share: the
+// inverse of their difference's variance for a spread of 1.
+func weightOf(x, y *sample) float64 {
+	total := 0.0
+	for _, a := range x.blocks {
+		for _, b := range y.blocks {
+			if a.session == b.session {
+				total += float64(a.n) * float64(b.n) / float64(a.n+b.n)
+			}
+		}
+	}
+	return total
+}
+
+// lentVariance is what a part adds for a spread that is lent to it: a median of
+// several readings varies by more than their mean.
+func (k *working) lentVariance(w int, p part) float64 {
+	v := p.variance()
+	if k.p.Workloads[w].Centre == project.Median && p.n > 1 {
+		v *= medianInflation * medianInflation
+	}
+	return v
 }
 
 func (k *working) allUsable(w int, pairs []pairing) bool {

@@ -102,9 +102,27 @@ func (r *Report) standing() []int {
 	}
 	var out []int
 	for _, o := range c.Order {
-		out = append(out, o.Configuration)
+		if !r.apartFromBaseline(o.Configuration, c.Workloads) {
+			out = append(out, o.Configuration)
+		}
 	}
 	return out
+}
+
+// apartFromBaseline says that on one of some workloads a configuration was not
+// read in a session of the baseline, nor through another: what the sessions differ
+// by is in its relative performance.
+func (r *Report) apartFromBaseline(c int, workloads []int) bool {
+	return slices.ContainsFunc(workloads, func(w int) bool { return r.Space.Sittings().ApartOn(r.Baseline, c, w) })
+}
+
+// withSessions adds to a sentence that names a configuration as the best that
+// what its session differed by is in that.
+func (r *Report) withSessions(text string, c int, workloads []int) string {
+	if c == r.Baseline || !r.apartFromBaseline(c, workloads) {
+		return text
+	}
+	return text + " " + r.work.say.Say("caution.apart", "configuration", r.name(c), "baseline", r.name(r.Baseline))
 }
 
 // compare is the composite's log ratio of two configurations.

@@ -41,6 +41,7 @@ func (r *Report) compositeSentence(c *Composite) Sentence {
 		text = k.say.Say("composite.tied", append(gaps, "text", text)...)
 	}
 	named = append(named, r.Baseline)
+	text = r.withSessions(text, c.Order[0].Configuration, c.Workloads)
 	return Sentence{r.withCautions(text, named...), "index.html#relative"}
 }
 
@@ -69,6 +70,7 @@ func (r *Report) workloadSentences(w *Workload) []Sentence {
 			key, named = "workload.best-tied-many", named[:1]
 		}
 		text := k.say.Say(key, "best", tied[0], "value", value, "others", joinWords(k.say, tied[1:]), "n", strconv.Itoa(len(tied)-1))
+		text = r.withSessions(text, best, []int{w.Index})
 		out = append(out, Sentence{r.withCautions(text, named...), link})
 	}
 	for _, c := range w.Failures {

@@ -348,8 +348,9 @@ type PairEffect struct {
 	// SameSession: on every workload that both sides have, they have readings in
 	// a common session.
 	SameSession bool
-	// Through: where they have none, they are compared through the baseline.
-	Through bool
+	// Through lists the configurations through which they are compared where they
+	// have none; empty if that is not so on every such workload.
+	Through []int
 	// Uneven: on some workload the sides were not read in the same sessions
 	// equally often, and are compared within those that both share.
 	Uneven bool

@@ -33,6 +33,10 @@ func (in *inquiry) fillModel() {
 		out.ModelText = Sentence{k.say.Say("effect.agrees", "effect", k.ranged(model)), link}
 		return
 	}
+	if slices.ContainsFunc(in.used, func(i int) bool { return !within(&out.Pairs[i]) }) {
+		out.ModelText = Sentence{k.say.Say("effect.disagrees.apart", "effect", k.ranged(model)), link}
+		return
+	}
 	var why []string
 	lack := 0
 	for _, m := range used {
@@ -46,9 +50,6 @@ func (in *inquiry) fillModel() {
 	case len(in.out.Question.Where) > 0:
 		why = append(why, k.say.Say("effect.why.where"))
 	}
-	if !allSameSession(out.Pairs) {
-		why = append(why, k.say.Say("effect.why.sessions"))
-	}
 	if len(why) == 0 {
 		why = append(why, k.say.Say("effect.why.weights"))
 	}
@@ -60,9 +61,9 @@ func (in *inquiry) fillModel() {
 	out.ModelText = Sentence{k.say.Say(key, "effect", k.ranged(model), "why", joinWords(k.say, why)), link}
 }
 
-func allSameSession(pairs []PairEffect) bool {
-	return !slices.ContainsFunc(pairs, func(p PairEffect) bool { return !p.SameSession && !p.Through })
-}
+// within says that what sessions differ by does not stand between the sides of a
+// pair.
+func within(p *PairEffect) bool { return p.SameSession || len(p.Through) > 0 }
 
 // modelContrast is the question's step in a model, with the second differences
 // that it allows as the first pair has them.

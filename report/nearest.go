@@ -21,7 +21,10 @@ func (in *inquiry) fillNearest() {
 	}
 	if a := in.found.Again; a != nil {
 		key := "answer.again"
-		if a.Common {
+		switch {
+		case a.Surroundings:
+			key = "answer.again-surroundings"
+		case a.Common:
 			key = "answer.again-common"
 		}
 		in.out.Missing = append(in.out.Missing, Missing{Based: a.From, Configuration: -1, Text: in.k.say.Say(key, "from", label(a.From), "to", label(a.To))})

@@ -202,7 +202,7 @@ func (k *working) outsideRatio(x, b *sample, w int, step float64) Figure {
 	state := compareSpread([]part{{x, 1}, {b, -1}})
 	if state != SpreadUnknown {
 		e = sumOf([]stats.Estimate{{Value: e.Value, SE: num.se, DF: num.df}, {SE: den.se, DF: den.df}})
-		k.fieller(&f, num, den, e.DF)
+		k.fieller(&f, num.centre, den.centre, num.se, den.se, e.DF)
 	}
 	k.finishRatio(&f, e, state, math.Hypot(step/x.centre, k.step[w]/b.centre))
 	return unclaimed(f)

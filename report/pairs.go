@@ -35,6 +35,9 @@ func (in *inquiry) fillPairs() {
 		in.r.comparePair(&row, in.workloads, over)
 		if !slices.Contains(in.used, len(in.out.Pairs)) && row.Overall.N > 0 {
 			row.LeftOut = in.k.say.Count("answer.pair-left-out", row.Overall.N)
+			if in.heldApart(p) {
+				row.LeftOut = in.k.say.Say("answer.pair-apart")
+			}
 		}
 		in.out.Pairs = append(in.out.Pairs, row)
 	}
@@ -86,14 +89,19 @@ func (r *Report) comparePair(row *PairEffect, workloads, overall []int) {
 	k := r.work
 	var common []int
 	both := false
-	row.SameSession, row.Through = true, true
+	row.SameSession = true
+	linked := true
 	for _, w := range workloads {
 		a, b := &k.samples[row.From][w], &k.samples[row.To][w]
 		if len(a.seen) > 0 && len(b.seen) > 0 {
 			both = true
 			if !sameSession(a, b) {
 				row.SameSession = false
-				row.Through = row.Through && k.link(w, row.To, row.From) >= 0
+				third := k.link(w, row.To, row.From)
+				linked = linked && third >= 0
+				if third >= 0 && !slices.Contains(row.Through, third) {
+					row.Through = append(row.Through, third)
+				}
 			}
 			row.Uneven = row.Uneven || !proportional(a, b)
 		}
@@ -105,7 +113,9 @@ func (r *Report) comparePair(row *PairEffect, workloads, overall []int) {
 			common = append(common, w)
 		}
 	}
-	row.Through = row.Through && both && !row.SameSession
+	if !linked {
+		row.Through = nil
+	}
 	row.SameSession = row.SameSession && both
 	if len(common) > 0 && row.From != row.To {
 		row.Overall = k.meanOverWorkloads(common, nil, onePair(row.To, row.From))

@@ -54,8 +54,14 @@ func (k *working) relative(baseline, configuration, w int) Figure {
 			e.SE, e.DF = se, df
 			f.Method = k.say.Say("figure.method.sessions")
 		} else {
-			e = sumOf([]stats.Estimate{{Value: e.Value, SE: num.se, DF: num.df}, {SE: den.se, DF: den.df}})
-			k.fieller(&f, num, den, e.DF)
+			x, y := stats.Estimate{SE: num.se, DF: num.df}, stats.Estimate{SE: den.se, DF: den.df}
+			e.SE, e.DF = sumOf([]stats.Estimate{x, y}).SE, sumOf([]stats.Estimate{x, y}).DF
+			if state == SpreadBorrowed && num.n > 0 && den.n > 0 {
+				// One spread for both, as summed has it.
+				x.SE, y.SE = k.lent[w].sd*math.Sqrt(k.lentVariance(w, part{num, 1})), k.lent[w].sd*math.Sqrt(k.lentVariance(w, part{den, 1}))
+				e.SE, e.DF = math.Hypot(x.SE, y.SE), k.lent[w].df
+			}
+			k.fieller(&f, num.centre, den.centre, x.SE, y.SE, e.DF)
 		}
 	}
 	k.finishRatio(&f, e, state, k.relativeStep(w, onePair(configuration, baseline)))
@@ -109,9 +115,10 @@ func compareSpread(list []part) FigureState {
 	return state
 }
 
-// fieller sets the interval of num over den, if it is bounded and positive.
-func (k *working) fieller(f *Figure, num, den *sample, df float64) {
-	res, err := stats.Fieller(num.centre, den.centre, num.se*num.centre, den.se*den.centre, 0, df, k.level)
+// fieller sets the interval of num over den, of relative errors, if it is bounded
+// and positive.
+func (k *working) fieller(f *Figure, num, den, numSE, denSE, df float64) {
+	res, err := stats.Fieller(num, den, numSE*num, denSE*den, 0, df, k.level)
 	if err == nil && res.Set == stats.Bounded && res.Interval.Low > 0 && res.Interval.Contains(f.Value) {
 		f.Low, f.High, f.Confidence, f.Method = res.Interval.Low, res.Interval.High, k.level, k.say.Say("figure.method.fieller")
 		if res.P >= 0 && res.P <= 1 {

@@ -75,9 +75,16 @@ type working struct {
 	// samples has a row per configuration and a column per workload.
 	samples [][]sample
 	pools   []pool
+	// lent is the spread that cells of one reading borrow: that within cells and
+	// sessions where enough is known of it, so that what sessions differ by is not
+	// in it, else the pool.
+	lent []pool
 	// parts lists, of a computed workload, the workloads that it is computed
 	// from, in the order of its formula.
 	parts [][]factorOf
+	// twice lists, by workload, the configurations that were read in two sessions
+	// or more: those through which others can be compared.
+	twice [][]int
 	// beside holds the sides of every cell and the baseline's, by configuration
 	// and workload, since most comparisons ask for them; nil before they are made.
 	beside [][]twoSides
@@ -113,6 +120,7 @@ func newWorking(p *project.Project, b *words.Book, level float64) *working {
 	k.spanParts = cutSpan(b.Say("figure.range"))
 	k.step = make([]float64, len(p.Workloads))
 	k.pools = make([]pool, len(p.Workloads))
+	k.lent = make([]pool, len(p.Workloads))
 	k.declared = make([]float64, len(p.Workloads))
 	for w, workload := range p.Workloads {
 		k.declared[w] = declaredResolution(p, workload)
@@ -124,6 +132,14 @@ func newWorking(p *project.Project, b *words.Book, level float64) *working {
 		k.pool(w)
 	}
 	k.carry()
+	k.twice = make([][]int, len(p.Workloads))
+	for c := range k.samples {
+		for w := range k.samples[c] {
+			if s := &k.samples[c][w]; len(s.blocks) > 1 && s.usable {
+				k.twice[w] = append(k.twice[w], c)
+			}
+		}
+	}
 	k.fillBeside()
 	return k
 }
@@ -389,14 +405,61 @@ func (k *working) pool(w int) {
 	}
 	p.sd = math.Sqrt(total / p.df)
 	k.pools[w] = p
+	k.lent[w] = k.withinCells(w)
+	if k.lent[w].df < enoughToLend {
+		k.lent[w] = p
+	}
 	for c := range k.samples {
 		k.borrow(&k.samples[c][w], w)
 	}
 }
 
+// enoughToLend is the degrees of freedom from which the spread within sessions is
+// known well enough: with fewer, Student's t widens an interval more than what the
+// sessions differ by usually does.
+const enoughToLend = 3
+
+// withinCells is the spread of a workload's readings about their means by cell and
+// session.
+func (k *working) withinCells(w int) pool {
+	var sum stats.Accumulator
+	var p pool
+	for c := range k.samples {
+		s := &k.samples[c][w]
+		if !s.usable {
+			continue
+		}
+		at := 0
+		for _, b := range s.blocks {
+			mean := 0.0
+			for _, o := range s.seen[at : at+b.n] {
+				mean += o.value / float64(b.n)
+			}
+			for _, o := range s.seen[at : at+b.n] {
+				d := o.value - mean
+				if k.p.Workloads[w].Scale == project.RatioScale {
+					d /= mean
+				}
+				if v := d * d; b.n > 1 && isFinite(v) {
+					sum.Add(v)
+				}
+			}
+			p.df += float64(b.n - 1)
+			at += b.n
+		}
+	}
+	if total, err := sum.Sum(); err == nil && p.df > 0 {
+		p.sd = math.Sqrt(total / p.df)
+	}
+	if !(p.sd > 0) || !isFinite(p.sd) {
+		return pool{}
+	}
+	return p
+}
+
 // borrow gives a sample of one reading the spread of its workload's pool.
 func (k *working) borrow(s *sample, w int) {
-	if p := k.pools[w]; s.n == 1 && s.usable && p.sd > 0 {
+	if p := k.lent[w]; s.n == 1 && s.usable && p.sd > 0 {
 		s.se, s.df, s.spread = p.sd, p.df, borrowedSpread
 	}
 }

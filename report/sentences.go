@@ -288,7 +288,7 @@ func (in *inquiry) leftOut() string {
 	}
 	var pairs, workloads []string
 	for i, p := range in.pairs {
-		if !slices.Contains(in.used, i) && slices.ContainsFunc(in.overall, func(w int) bool { return in.has(p, w) }) {
+		if !slices.Contains(in.used, i) && !in.heldApart(p) && slices.ContainsFunc(in.overall, func(w int) bool { return in.has(p, w) }) {
 			pairs = append(pairs, in.k.say.Say("answer.left-out.pair", "from", in.label(p.From), "to", in.label(p.To)))
 		}
 	}
@@ -378,18 +378,27 @@ func (in *inquiry) spreadOfPairs() string {
 }
 
 // sessionsSentence says which pairs were neither read in the same session nor
-// through the baseline: what sessions differ by then stands between their sides.
+// through another: what sessions differ by then stands between their sides.
 func (in *inquiry) sessionsSentence() string {
-	apart := 0
-	for _, p := range in.out.Pairs {
-		if !p.SameSession && !p.Through {
+	apart, counted := 0, 0
+	for i := range in.out.Pairs {
+		if !within(&in.out.Pairs[i]) {
 			apart++
+			if slices.Contains(in.used, i) {
+				counted++
+			}
 		}
 	}
-	if apart == 0 || len(in.r.Project.Sessions) == 0 {
+	key := "answer.sessions-apart"
+	switch {
+	case apart == 0 || len(in.r.Project.Sessions) == 0:
 		return ""
+	case len(in.out.Pairs) == 1:
+		return in.k.say.Say("answer.sessions-apart-only")
+	case counted == 0:
+		key = "answer.sessions-apart-left"
 	}
-	return in.k.say.Count("answer.sessions-apart", apart, "of", strconv.Itoa(len(in.out.Pairs)))
+	return in.k.say.Count(key, apart, "of", strconv.Itoa(len(in.out.Pairs)))
 }
 
 // holmSentence says that the claims of the page were corrected.

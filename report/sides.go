@@ -161,9 +161,6 @@ func (k *working) within(w int, s *sample, in func(session int32) bool) *sample 
 		if in(c.session) {
 			out.seen = append(out.seen, s.seen[at:at+c.n]...)
 			out.blocks = append(out.blocks, c)
-			if s.logs != nil {
-				out.logs = append(out.logs, s.logs[at:at+c.n]...)
-			}
 		}
 		at += c.n
 	}
@@ -177,8 +174,12 @@ func (k *working) within(w int, s *sample, in func(session int32) bool) *sample 
 		out.values[i] = o.value
 	}
 	slices.Sort(out.values)
-	for _, v := range out.logs {
-		out.meanLog += v / float64(out.n)
+	if k.p.Workloads[w].Scale == project.RatioScale && out.n > 0 && out.values[0] > 0 {
+		out.logs = make([]float64, out.n)
+		for i, o := range out.seen {
+			out.logs[i] = math.Log(o.value)
+			out.meanLog += out.logs[i] / float64(out.n)
+		}
 	}
 	k.describe(out, w, k.step[w])
 	k.borrow(out, w)
@@ -369,17 +370,10 @@ func (k *working) withinSessions(w int, parts []part) (se, df float64, ok bool) 
 		if workload.Scale == project.RatioScale {
 			step /= p.centre
 		}
-		if p.spread != ownSpread || sd < step/2 {
+		if p.spread != ownSpread && p.spread != borrowedSpread || sd < step/2 {
 			return 0, 0, false
 		}
-		if p.shares == nil {
-			variance += p.weight * p.weight / float64(p.n)
-			continue
-		}
-		for b, c := range p.blocks {
-			x := p.weight * p.shares[b]
-			variance += x * x / float64(c.n)
-		}
+		variance += p.variance()
 	}
 	return sd * math.Sqrt(variance), df, true
 }

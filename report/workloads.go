@@ -55,7 +55,7 @@ func (k *working) order(w int) []Ranked {
 	})
 	return ranked(list, func(best, other int) bool {
 		pair := onePair(best, other)
-		if k.declared[w] > 0 && math.Abs(k.samples[best][w].centre-k.samples[other][w].centre) < k.declared[w]*(1-1e-9) {
+		if k.declared[w] > 0 && math.Abs(level[best]-level[other]) < k.declared[w]*(1-1e-9) {
 			return true
 		}
 		if workload.Scale == project.IntervalScale {

@@ -1,6 +1,8 @@
 package data
 
 import (
+	"strings"
+
 	"benchwright/report"
 )
 
@@ -33,6 +35,7 @@ func (m *maker) comparisons() table {
 			{name: "pairs", kind: integer},
 			{name: "smallest", kind: number},
 			{name: "same_session", kind: boolean},
+			{name: "through", kind: text},
 			{name: "setting", kind: text},
 			{name: "why", kind: text},
 		}, claim("")...),
@@ -58,9 +61,13 @@ func (m *maker) comparisons() table {
 				w.text(workload).text(measure).text(unit).figure(f).counted(pairs)
 				w.number(smallest != nil && smallest.HasValue(), value(smallest))
 				if pair != nil && kind == kindPair {
-					w.boolean(pair.SameSession)
+					ids := make([]string, len(pair.Through))
+					for i, c := range pair.Through {
+						ids[i] = p.Configurations[c].ID
+					}
+					w.boolean(pair.SameSession).text(strings.Join(ids, " "))
 				} else {
-					w.empty()
+					w.empty().empty()
 				}
 				if pair != nil {
 					w.text(pair.Setting).text(pair.Why)

@@ -149,7 +149,7 @@
     const { plain, signed } = writer(data.decimal);
     const kept = Symbol("kept"); // of a cell: what is worked out once it is asked for
     const samples = data.cells.map((row) => row.map((cell, w) => summarise(cell, data.workloads[w])));
-    const pools = data.workloads.map(pool);
+    const lent = data.workloads.map((workload, w) => lend(workload, w));
     for (const row of samples) row.forEach(borrow);
     data.workloads.forEach((workload, w) => {
       if (workload.derived) samples.forEach((row) => { if (row[w].n === 0) carry(row, w, workload.derived); });
@@ -157,7 +157,7 @@
 
     // One cell: centre, and standard error of the centre (relative on a ratio scale).
     function summarise(cell, workload) {
-      const s = { n: 0, size: 0, centre: 0, se: 0, df: 0, spread: "none", usable: false, sd: 0, sessions: [], failed: "", [kept]: { beside: null, sides: null, against: null, composed: null, blocks: null } };
+      const s = { n: 0, size: 0, centre: 0, se: 0, df: 0, spread: "none", usable: false, sd: 0, sessions: [], failed: "", stretch: 0, [kept]: { beside: null, sides: null, against: null, composed: null, blocks: null } };
       if (typeof cell === "string") s.failed = cell;
       if (!Array.isArray(cell)) return s;
       s.sessions = cell.map(([session, ...values]) => ({ session, values }));
@@ -177,35 +177,55 @@
       return s;
     }
 
-    // The spread that the repeated cells of a workload share.
-    function pool(workload, w) {
-      let squares = 0, df = 0;
+    // The spread that cells of one reading borrow: that within cells and sessions
+    // where enough is known of it, else that of the repeated cells.
+    function lend(workload, w) {
+      let squares = 0, df = 0, within = 0, freedom = 0;
       for (const row of samples) {
         const s = row[w];
-        if (s.n < 2 || !s.usable) continue;
+        if (s.n === 0 || !s.usable) continue;
+        if (stated(s)) {
+          for (const { values } of s.sessions) {
+            const mean = sum(values) / values.length;
+            if (values.length > 1) within += sum(values.map((v) => ((v - mean) / (workload.interval ? 1 : mean)) ** 2));
+            freedom += values.length - 1;
+          }
+        }
+        if (s.n < 2) continue;
         const sd = workload.interval ? s.sd : s.sd / s.centre;
         squares += (s.n - 1) * sd * sd;
         df += s.n - 1;
       }
+      if (freedom >= 3 && within > 0) [squares, df] = [within, freedom];
       return df === 0 || squares === 0 ? null : { se: Math.sqrt(squares / df), df };
     }
 
+    // Whether every reading of a cell has a session.
+    function stated(s) { return s.sessions.length > 0 && s.sessions.every((b) => b.session >= 0); }
+
     // A cell with one reading borrows it.
     function borrow(s, w) {
-      if (s.n === 1 && s.usable && pools[w] !== null) Object.assign(s, pools[w], { spread: "borrowed" });
+      if (s.n === 1 && s.usable && lent[w] !== null) Object.assign(s, lent[w], { spread: "borrowed" });
+    }
+
+    // The errors of two cells of which one borrows: one spread for both, known
+    // with its own degrees of freedom.
+    function borrowing(x, y, w) {
+      const { se, df } = lent[w], inflated = (s) => (data.workloads[w].median && s.n > 1 ? Math.sqrt(Math.PI / 2) : 1);
+      const [p, q] = [x, y].map((s) => se * Math.sqrt(s.stretch || 1 / s.n) * inflated(s));
+      return { x: p, y: q, se: Math.hypot(p, q), df };
     }
 
     // A derived workload that no run gave is computed from the centres of its parts.
     function carry(row, w, formula) {
       let value = formula.factor, known = true, size = 0;
-      const parts = [];
+      const parts = powers(formula).map(([power, i]) => ({ se: Math.abs(power) * row[i].se, df: row[i].df }));
       for (const [list, over] of [[formula.times, false], [formula.over, true]]) {
         for (const i of list) {
           const part = row[i];
           if (!part.usable || data.workloads[i].interval) return;
           value = over ? value / part.centre : value * part.centre;
           known = known && part.spread !== "none";
-          parts.push({ se: part.se, df: part.df });
           if (size === 0 || part.size < size) size = part.size;
         }
       }
@@ -241,7 +261,6 @@
 
     // --- sessions --------------------------------------------------------------
 
-    const stated = (s) => s.sessions.length > 0 && s.sessions.every((b) => b.session >= 0);
     const proportional = (x, y) => x.sessions.length === y.sessions.length && x.sessions.every((a, i) =>
       a.session === y.sessions[i].session && a.values.length * y.n === y.sessions[i].values.length * x.n);
     // The weight of a session with so many readings on either side: that of least
@@ -281,21 +300,33 @@
       if (!s.usable) return;
       const middle = (v) => (workload.median ? (v[(v.length - 1) >> 1] + v[v.length >> 1]) / 2 : sum(v) / v.length);
       const centre = sum(s.sessions.map((t, i) => shares[i] * middle([...t.values].sort((a, b) => a - b))));
-      let se = s.se * Math.sqrt(s.n * sum(s.sessions.map((t, i) => shares[i] ** 2 / t.values.length)));
+      const stretch = sum(s.sessions.map((t, i) => shares[i] ** 2 / t.values.length));
+      let se = s.se * Math.sqrt(s.n * stretch);
       if (!workload.interval) se *= s.centre / centre;
-      Object.assign(s, { centre, se, usable: (workload.interval || centre > 0) && isFinite(se) });
+      Object.assign(s, { centre, se, stretch, usable: (workload.interval || centre > 0) && isFinite(se) });
     }
 
     const shareSession = (x, y) => x.sessions.some((p) => p.session >= 0 && y.sessions.some((q) => q.session === p.session));
 
+    // Those that were read in two sessions or more, by workload.
+    const twice = data.workloads.map((_, w) => samples.map((row, c) => [row[w], c])
+      .filter(([s]) => s.sessions.length > 1 && s.usable && stated(s)).map(([, c]) => c));
+
     // The configuration through which two cells that share no session are
-    // compared: the report's baseline where it was read in a session of either.
+    // compared: of those that were read in a session of each, the one with the most
+    // readings to go by, the first of equals; −1 for none.
     function link(a, b, w) {
-      const base = data.baseline;
-      if (base === a || base === b) return -1;
-      const [x, y, z] = [a, b, base].map((c) => samples[c][w]);
-      return stated(x) && stated(y) && stated(z) && z.usable && !shareSession(x, y) && shareSession(x, z) && shareSession(y, z) ? base : -1;
+      const x = samples[a][w], y = samples[b][w];
+      let best = -1, most = 0;
+      if (a === b || twice[w].length === 0 || !stated(x) || !stated(y) || shareSession(x, y)) return best;
+      for (const c of twice[w]) {
+        const p = c === a || c === b ? 0 : weightOf(x, samples[c][w]), q = p > 0 ? weightOf(y, samples[c][w]) : 0;
+        if (q > 0 && (p * q) / (p + q) > most * (1 + 1e-9)) [best, most] = [c, (p * q) / (p + q)];
+      }
+      return best;
     }
+
+    const weightOf = (x, y) => sum(x.sessions.flatMap((p) => y.sessions.filter((q) => q.session === p.session).map((q) => shareOf(p, q))));
 
     // What is not made of its two cells alone: cells that share no session by
     // what each is against the baseline, computed cells by their parts. null for
@@ -316,24 +347,34 @@
 
     function computed(a, b, w) {
       const { derived } = data.workloads[w];
-      if (!derived) return null;
-      const parts = [...derived.times.map((i) => [1, i]), ...derived.over.map((i) => [-1, i])];
-      if (!parts.some(([, i]) => { const [x, y] = sides(a, b, i); return x !== samples[a][i] || y !== samples[b][i] || link(a, b, i) >= 0; })) return null;
-      return total(parts.map(([power, i]) => [power, estimate(a, b, i)]));
+      return derived ? total(powers(derived).map(([power, i]) => [power, estimate(a, b, i)])) : null;
+    }
+
+    // The workloads of a formula with their powers.
+    function powers(formula) {
+      const of = new Map();
+      for (const i of formula.times) of.set(i, (of.get(i) ?? 0) + 1);
+      for (const i of formula.over) of.set(i, (of.get(i) ?? 0) - 1);
+      return [...of].filter(([, power]) => power !== 0).map(([i, power]) => [power, i]);
     }
 
     function estimate(a, b, w) {
       const workload = data.workloads[w], [x, y] = sides(a, b, w), st = stateOf(x, y);
       const scale = (v) => (workload.interval ? v : Math.log(v));
       const value = scale(x.centre) - scale(y.centre);
-      return composed(a, b, w) ?? { value, n: Math.min(x.size, y.size), state: st, ...(st === "unknown" ? { se: 0, df: 0 } : within(x, y, workload) ?? add([x, y])) };
+      return composed(a, b, w) ?? { value, n: Math.min(x.size, y.size), state: st, ...(st === "unknown" ? { se: 0, df: 0 } : within(x, y, workload) ?? errors(x, y, w)) };
+    }
+
+    // The error of two cells without what sessions share.
+    function errors(x, y, w) {
+      return stateOf(x, y) === "borrowed" && x.n > 0 && y.n > 0 ? borrowing(x, y, w) : add([x, y]);
     }
 
     function total(terms) {
       const states = terms.map(([, e]) => e.state);
       const st = states.includes("unknown") ? "unknown" : states.includes("borrowed") ? "borrowed" : "measured";
       return { value: sum(terms.map(([power, e]) => power * e.value)), n: Math.min(...terms.map(([, e]) => e.n)), state: st,
-        ...(st === "unknown" ? { se: 0, df: 0 } : add(terms.map(([, e]) => e))) };
+        ...(st === "unknown" ? { se: 0, df: 0 } : add(terms.map(([power, e]) => ({ se: Math.abs(power) * e.se, df: e.df })))) };
     }
 
     // What a comparison within sessions needs of a cell's readings, on the scale
@@ -400,11 +441,12 @@
       const sums = composed(c, b, w);
       if (sums !== null) return composedRatio(sums, b, c, w);
       const [x, y] = sides(c, b, w);
-      const [num, den] = workload.higher ? [x, y] : [y, x];
-      const f = { state: stateOf(x, y), value: num.centre / den.centre, n: Math.min(x.size, y.size) };
+      const f = { state: stateOf(x, y), value: workload.higher ? x.centre / y.centre : y.centre / x.centre, n: Math.min(x.size, y.size) };
       if (f.state !== "unknown") {
         const block = within(x, y, workload);
-        const e = block ?? add([num, den]);
+        const e = block ?? errors(x, y, w);
+        const [p, q] = [{ centre: x.centre, se: e.x ?? x.se }, { centre: y.centre, se: e.y ?? y.se }];
+        const [num, den] = workload.higher ? [p, q] : [q, p];
         // Where there is surely an interval: Fieller's set, or a block's.
         if (later && e.df >= 2 && (block ? e.se < 1 : num.se < 0.01 && den.se < 0.01)) {
           // p waits until somebody needs it.
@@ -600,10 +642,16 @@
 
     const setAgainst = new Set(data.set.map(([c, f]) => c + "/" + f));
 
+    function compared(a, b) {
+      const { common, apart } = sittings(a, b);
+      return sessions && common.length > 0 && apart.length === 0;
+    }
+
     // "same", "differs" or "unclear" for one factor of two configurations.
     function standing(f, a, b) {
       const x = data.levels[a][f], y = data.levels[b][f];
       if ((x === y && x >= 0) || (x === -1 && y === -1) || x === -3 || y === -3) return "same";
+      if (data.factors[f].surroundings && compared(a, b)) return "same";
       if (x < 0 || y < 0) return "unclear";
       const [p, q] = [data.factors[f].numbers[x], data.factors[f].numbers[y]];
       if (p[0] === null || q[0] === null) return "differs";
@@ -642,7 +690,7 @@
     const sessions = data.cells.some((row) => row.some((cell) => Array.isArray(cell) && cell.some(([session]) => session >= 0)));
 
     // The workloads on which two configurations were both read, and those of them
-    // on which that was never in one session, nor through the baseline.
+    // on which that was never in one session, nor through a third.
     function sittings(a, b) {
       const common = data.workloads.map((_, w) => w).filter((w) => samples[a][w].n > 0 && samples[b][w].n > 0);
       const shared = (w) => shareSession(samples[a][w], samples[b][w]) || link(a, b, w) >= 0;
@@ -659,6 +707,8 @@
         : moved.length === 1 ? "compare.one." + moved[0].kind : "compare.not-clean", { n: String(moved.length) });
       const n = apart.length, gaps = { n: String(n), of: String(common.length) };
       if (n > 0) text += " " + (n === common.length ? say("compare.apart") : say("compare.apart-on." + (n === 1 ? "one" : "other"), gaps));
+      if (common.some((w) => sides(b, a, w)[0] !== samples[b][w])) text += " " + say("compare.within");
+      if (common.some((w) => link(b, a, w) >= 0)) text += " " + say("compare.through");
       return { matched, clean: matched && n === 0, apart, text };
     }
 

@@ -207,21 +207,25 @@ func unevenSessions() Rule {
 					}
 				}
 			}
-			worst := make(map[int]*test)
-			more := make(map[int]int)
+			// A baseline that is read again, as it should be, does this to every pair
+			// with it: one notice says so.
+			var worst *test
+			var questions []string
+			n := 0
 			for i := range tests {
 				t := &tests[i]
 				if t.p > falseAlarm/float64(len(tests)) || math.Abs(in.inUnit(t.shift)) <= in.step(t.shift.w, in.of(t.shift.w, t.shift.pair.From).ok) {
 					continue
 				}
-				if more[t.question]++; worst[t.question] == nil || t.p < worst[t.question].p {
-					worst[t.question] = t
+				if n++; worst == nil || t.p < worst.p {
+					worst = t
+				}
+				if id := in.p.Questions[t.question].ID; !slices.Contains(questions, id) {
+					questions = append(questions, id)
 				}
 			}
-			for q, question := range in.p.Questions {
-				if t := worst[q]; t != nil {
-					in.unevenFinding(question, t.shift, more[q]-1)
-				}
+			if worst != nil {
+				in.unevenFinding(in.p.Questions[worst.question], questions, worst.shift, n-1)
 			}
 		},
 	}
@@ -346,7 +350,7 @@ func (in *inquiry) inUnit(s shift) float64 {
 	return math.Expm1(s.by) * mean
 }
 
-func (in *inquiry) unevenFinding(question *project.Question, s shift, more int) {
+func (in *inquiry) unevenFinding(question *project.Question, questions []string, s shift, more int) {
 	from, to, w := in.configurationID(s.pair.From), in.configurationID(s.pair.To), in.p.Workloads[s.w]
 	by, direction := in.readingText(s.w, math.Abs(in.inUnit(s))), "more"
 	if s.logs {
@@ -357,9 +361,9 @@ func (in *inquiry) unevenFinding(question *project.Question, s shift, more int) 
 	}
 	others := ""
 	if more > 0 {
-		others = fmt.Sprintf("; the like goes for %d more of this question's pairs and workloads", more)
+		others = fmt.Sprintf("; the like goes for %d more pairs and workloads", more)
 	}
-	f := schema.Finding{Place: question.Place, Questions: []string{question.ID}, Factors: []string{in.p.Factors[question.Factor].ID},
+	f := schema.Finding{Place: question.Place, Questions: questions, Factors: []string{in.p.Factors[question.Factor].ID},
 		Configurations: []string{from, to}, Workloads: []string{w.ID},
 		Sessions: slices.Concat(in.sessionsOver([]int{s.w}, s.pair.From), in.sessionsOver([]int{s.w}, s.pair.To)),
 		Message: fmt.Sprintf("on %q, %q was read %s, and %q %s: they are compared within the sessions that both share, and by the means over all sessions %q would read %s %s beside %q%s",

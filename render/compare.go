@@ -45,7 +45,7 @@ func (s *site) comparePage() ([]File, error) {
 		}
 		m.raw(`</td>`).cell(c.Comparison.Short)
 		for k := range s.r.Composites {
-			m.comparedCell(s, i, s.r.Composites[k].Rows[i].Figure, nil, &d)
+			m.comparedCell(s, i, s.r.Composites[k].Rows[i].Figure, "", nil, &d)
 		}
 		m.endRow()
 	}

@@ -148,7 +148,7 @@ func (s *site) resultsTable(p *Page, i int) template.HTML {
 		m.count(c.N)
 		m.number(s.rank(w, i))
 		if i != s.r.Baseline {
-			m.comparedCell(s, i, c.Relative, &s.relative, &d)
+			m.comparedCell(s, i, c.Relative, "", &s.relative, &d)
 		}
 		m.raw(`<td>`)
 		for k, flag := range c.Flags {

@@ -260,18 +260,18 @@ func (s *site) pairsTable(p *Page, q *report.Answer) template.HTML {
 		pair := &q.Pairs[k]
 		m.row("")
 		m.pairHead(s, p, pair)
-		m.cell(strings.Trim(pair.Setting+"; "+pair.LeftOut, "; "))
+		m.raw(`<td>`).text(strings.Trim(pair.Setting+"; "+pair.LeftOut, "; "))
+		if note := s.sittingNote(pair); note != "" {
+			m.raw(`<small>`).text(note).raw(`</small>`)
+		}
+		m.raw(`</td>`)
 		m.figureText(s, pair.Overall)
 		for _, w := range q.ByWorkload {
 			m.figureText(s, effectOn(pair, w.Workload))
 		}
 		switch {
 		case len(pair.Through) > 0:
-			names := make([]string, len(pair.Through))
-			for i, c := range pair.Through {
-				names[i] = s.label(c)
-			}
-			m.cell(s.book.Say("page.through", "names", strings.Join(names, ", ")))
+			m.cell(s.book.Say("page.through", "names", s.names(pair.Through)))
 		case !pair.SameSession:
 			m.cell(s.book.Say("page.no"))
 		case pair.Uneven:
@@ -282,6 +282,26 @@ func (s *site) pairsTable(p *Page, q *report.Answer) template.HTML {
 		m.endRow()
 	}
 	return m.close().html()
+}
+
+// sittingNote says beside a pair's setting that its sides were not read in one
+// session: the column that says so is the last, and out of sight on a phone.
+func (s *site) sittingNote(pair *report.PairEffect) string {
+	switch {
+	case len(pair.Through) > 0:
+		return s.book.Say("table.pairs.compared-through", "names", s.names(pair.Through))
+	case !pair.SameSession && pair.LeftOut == "" && len(s.r.Project.Sessions) > 0:
+		return s.book.Say("compare.apart-here")
+	}
+	return ""
+}
+
+func (s *site) names(configurations []int) string {
+	labels := make([]string, len(configurations))
+	for i, c := range configurations {
+		labels[i] = s.label(c)
+	}
+	return strings.Join(labels, ", ")
 }
 
 // sessionsOf says below a caption how pairs are compared whose sides were not

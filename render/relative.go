@@ -88,7 +88,7 @@ func (s *site) relativeTable(p *Page) template.HTML {
 		}
 		m.raw(`</th>`)
 		for k := range r.Composites {
-			m.comparedCell(s, i, r.Composites[k].Rows[i].Figure, sp, &decimal[k])
+			m.comparedCell(s, i, r.Composites[k].Rows[i].Figure, s.heldApart(i, r.Composites[k].Workloads), sp, &decimal[k])
 		}
 		for w := range r.Workloads {
 			m.relativeCell(s, i, w, sp, &decimal[len(r.Composites)+w])
@@ -98,12 +98,25 @@ func (s *site) relativeTable(p *Page) template.HTML {
 	return m.close().html()
 }
 
-// comparedCell writes a relative performance, or a composite of them.
-func (m *markup) comparedCell(s *site, i int, f report.Figure, sp *span, d *decimals) *markup {
+// heldApart is what is to be said of a mean over workloads on one of which a
+// configuration was not read in a session of the baseline.
+func (s *site) heldApart(i int, workloads []int) string {
+	if slices.ContainsFunc(workloads, func(w int) bool { return slices.Contains(s.r.Configurations[i].Comparison.Apart, w) }) {
+		return s.book.Say("cell.other-sessions")
+	}
+	return ""
+}
+
+// comparedCell writes a relative performance, or a composite of them, with a mark
+// where there is something to be said of it.
+func (m *markup) comparedCell(s *site, i int, f report.Figure, remark string, sp *span, d *decimals) *markup {
 	if !measured(f) {
 		return m.figureCell(s, f, nil, 1, d)
 	}
 	m.raw(`<td class="n" data-v="`).sortValue(f.Value).raw(`">`).text(shown(f)).raw(d.pad(shown(f)))
+	if remark != "" {
+		m.raw(`<sup><abbr title="`).text(remark).raw(`">!</abbr></sup>`)
+	}
 	if i != s.r.Baseline {
 		m.index(s, f)
 		if sp != nil {

@@ -166,7 +166,7 @@ func (s *site) orderTable(p *Page, w int) template.HTML {
 		}
 		m.raw(`</td>`)
 		if ratios {
-			m.comparedCell(s, o.Configuration, c.Relative, nil, &rd)
+			m.comparedCell(s, o.Configuration, c.Relative, "", nil, &rd)
 		}
 		m.raw(`<td>`)
 		for k, flag := range c.Flags {

@@ -3,6 +3,7 @@ package render
 import (
 	"bytes"
 	"encoding/json"
+	"maps"
 	"math"
 	"os"
 	"os/exec"
@@ -195,6 +196,14 @@ func inOtherSessions(r *report.Report) *report.Report {
 	p := r.Project
 	more := *p.Sessions[len(p.Sessions)-1]
 	more.ID, more.Index = "more", len(p.Sessions)
+	// In a warmer room, which stands between what shares no session alone.
+	more.Values = maps.Clone(more.Values)
+	for f, v := range more.Values {
+		if v.Numeric && p.Factors[f].Role == project.Nuisance {
+			v.Number, v.Text = v.Number+20, ""
+			more.Values[f] = v
+		}
+	}
 	p.Sessions = append(p.Sessions, &more)
 	for i := range p.Readings {
 		rd := &p.Readings[i]

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"strconv"
+	"strings"
 	"testing"
 
 	"benchwright/project"
@@ -277,5 +278,196 @@ func TestOrderIsOfWhatIsCompared(t *testing.T) {
 	}
 	if fmt.Sprint(got) != "[1 0 2]" || r.Cells[1][0].Centre.Value > r.Cells[0][0].Centre.Value {
 		t.Errorf("order %v, centres %v and %v", got, r.Cells[1][0].Centre.Value, r.Cells[0][0].Centre.Value)
+	}
+}
+
+// leastSquares fits y to the columns of x by Gram and Schmidt's orthogonalisation
+// and gives the residual sum of squares and the rank: nothing that the report does.
+func leastSquares(x [][]float64, y []float64) (rss float64, rank int) {
+	var basis [][]float64
+	off := func(v []float64) {
+		for range 2 { // twice is enough
+			for _, b := range basis {
+				dot := 0.0
+				for i := range v {
+					dot += v[i] * b[i]
+				}
+				for i := range v {
+					v[i] -= dot * b[i]
+				}
+			}
+		}
+	}
+	norm := func(v []float64) float64 {
+		sum := 0.0
+		for _, e := range v {
+			sum += e * e
+		}
+		return math.Sqrt(sum)
+	}
+	for column := range x[0] {
+		v := make([]float64, len(x))
+		for i := range x {
+			v[i] = x[i][column]
+		}
+		if off(v); norm(v) > 1e-9 {
+			size := norm(v)
+			for i := range v {
+				v[i] /= size
+			}
+			basis = append(basis, v)
+		}
+	}
+	e := append([]float64(nil), y...)
+	off(e)
+	return norm(e) * norm(e), len(basis)
+}
+
+// Random benches, held against a fit of cell + session by other means: the value of
+// every contrast is what its coefficients make of the means of cells and sessions,
+// and where its error is that within sessions it is that fit's.
+func TestContrastsOfRandomBenchesAsAFitHasThem(t *testing.T) {
+	random := rand.New(rand.NewPCG(11, 4))
+	blocked := 0
+	for range 600 {
+		cells, sessions := 2+random.IntN(4), 1+random.IntN(4)
+		readings, names := map[string][][]float64{}, []string{}
+		for c := range cells {
+			name := string(rune('a' + c))
+			names = append(names, name)
+			for s := range sessions {
+				var list []float64
+				for range random.IntN(4) {
+					list = append(list, math.Round(1000*(20+float64(c)+3*float64(s)+random.NormFloat64()))/1000)
+				}
+				readings[name] = append(readings[name], list)
+			}
+		}
+		r := inSessions(project.IntervalScale, true, readings, names...).build(t)
+		mean := func(c, s int) float64 {
+			sum := 0.0
+			for _, v := range readings[names[c]][s] {
+				sum += v / float64(len(readings[names[c]][s]))
+			}
+			return sum
+		}
+		var pairs []pairing
+		coefficients := map[[2]int]float64{}
+		compare := func(to, from int, weight float64) bool {
+			total := 0.0
+			shares := make([]float64, sessions)
+			for s := range sessions {
+				if n, m := float64(len(readings[names[to]][s])), float64(len(readings[names[from]][s])); n*m > 0 {
+					shares[s] = n * m / (n + m)
+					total += shares[s]
+				}
+			}
+			for s, share := range shares {
+				if share > 0 {
+					coefficients[[2]int{to, s}] += weight * share / total
+					coefficients[[2]int{from, s}] -= weight * share / total
+				}
+			}
+			return total > 0
+		}
+		for range 1 + random.IntN(3) {
+			to, from, weight := random.IntN(cells), random.IntN(cells), random.NormFloat64()
+			if to != from && compare(to, from, weight) {
+				pairs = append(pairs, pairing{to, from, weight})
+			}
+		}
+		if len(pairs) == 0 {
+			continue
+		}
+		value, parts, out := r.work.contrast(0, pairs, nil)
+		e := r.work.summed(0, value, parts, out)
+		want, variance := 0.0, 0.0
+		var x [][]float64
+		var y []float64
+		for at, c := range coefficients {
+			want += c * mean(at[0], at[1])
+			if list := readings[names[at[0]]][at[1]]; math.Abs(c) > 1e-12 {
+				variance += c * c / float64(len(list))
+				for _, v := range list {
+					row := make([]float64, cells+sessions)
+					row[at[0]], row[cells+at[1]] = 1, 1
+					x, y = append(x, row), append(y, v)
+				}
+			}
+		}
+		if math.Abs(e.Value-want) > 1e-9 {
+			t.Fatalf("%v of %v: %v, want %v", pairs, readings, e.Value, want)
+		}
+		if e.method != "figure.method.sessions-difference" {
+			continue
+		}
+		blocked++
+		rss, rank := leastSquares(x, y)
+		df := float64(len(y) - rank)
+		if se := math.Sqrt(rss / df * variance); e.DF != df || math.Abs(e.SE-se) > 1e-8*se {
+			t.Fatalf("%v of %v: error %v with %v degrees of freedom, want %v with %v", pairs, readings, e.SE, e.DF, se, df)
+		}
+	}
+	if blocked < 200 {
+		t.Errorf("only %d contrasts had their sessions taken out", blocked)
+	}
+}
+
+// A pair that nothing links is in no mean that has others, and what heads a table by
+// a session of its own is said to.
+func TestPairHeldApartIsLeftOut(t *testing.T) {
+	build := func(linked bool) *Report {
+		m := make1()
+		kit := m.factor("kit", project.Studied, "", "plain", "quick")
+		m.factor("cooler", project.Studied, "", "boxed", "slim")
+		m.workload("pack", "s", false)
+		for i := range 3 {
+			m.session("s" + strconv.Itoa(i+1))
+		}
+		for c, levels := range [][2]string{{"plain", "boxed"}, {"quick", "boxed"}, {"plain", "slim"}, {"quick", "slim"}} {
+			m.configuration("c"+strconv.Itoa(c), levels[0], levels[1])
+		}
+		m.read(0, 0, 0, "100.2", "99.9", "99.9")
+		m.read(1, 0, 0, "95.1", "95.0", "94.8")
+		m.read(2, 0, 1, "110.1", "109.8", "110.2")
+		m.read(3, 0, 2, "80.1", "79.8", "80.2") // a cold day
+		if linked {
+			m.read(0, 0, 1, "105.1", "105.0")
+			m.read(0, 0, 2, "80.3", "80.2")
+		}
+		m.question("kit", kit, "plain", "quick")
+		m.overall()
+		return m.build(t)
+	}
+	r := build(false)
+	q := r.Questions[0]
+	if q.OverallPairs != 1 || len(q.Pairs) != 2 || q.Pairs[0].LeftOut != "" || q.Pairs[1].LeftOut != "not in the mean: never read in one session" {
+		t.Fatalf("over %d pairs, %+v", q.OverallPairs, q.Pairs)
+	}
+	close12(t, "the mean is that of the other", q.Overall.Value, 100.0/94.96666666666667)
+	if len(q.Dependence) > 0 {
+		t.Errorf("a dependence was looked for: %+v", q.Dependence)
+	}
+	said := ""
+	for _, s := range q.More {
+		said += s.Text + "\n"
+	}
+	if !strings.Contains(said, "1 of 2 pairs was not read in one session, and is left out of the mean.") {
+		t.Error(said)
+	}
+	if s := r.Composites[0].Sentence.Text; !strings.HasSuffix(s, " c3 was not read in one session with c0: what the sessions differ by is in this.") {
+		t.Error(s)
+	}
+	if f := r.Cells[3][0].Flags; len(f) == 0 || f[len(f)-1].Rule != "other-sessions" {
+		t.Errorf("%+v", f)
+	}
+	// With the baseline read beside both, all of it is gone.
+	r = build(true)
+	q = r.Questions[0]
+	if q.OverallPairs != 2 || q.Pairs[1].LeftOut != "" || fmt.Sprint(q.Pairs[1].Through) != "[0]" || len(r.Cells[3][0].Flags) == 0 || r.Cells[3][0].Flags[len(r.Cells[3][0].Flags)-1].Rule != "common-sessions" {
+		t.Errorf("%+v, %+v", q.Pairs, r.Cells[3][0].Flags)
+	}
+	if s := r.Composites[0].Sentence.Text; strings.Contains(s, "sessions differ") {
+		t.Error(s)
 	}
 }

@@ -338,7 +338,14 @@ func (k *working) compared(w int, s *sample) float64 {
 // relative: it bounds the digits shown.
 func (k *working) relativeStep(w int, pairs []pairing) float64 {
 	sum := 0.0
-	for _, t := range gather(pairs) {
+	var room [2]term
+	terms := room[:]
+	if len(pairs) == 1 {
+		terms[0], terms[1] = term{pairs[0].to, pairs[0].weight}, term{pairs[0].from, -pairs[0].weight}
+	} else {
+		terms = gather(pairs)
+	}
+	for _, t := range terms {
 		if s := &k.samples[t.configuration][w]; s.centre != 0 {
 			x := t.weight * k.step[w] / s.centre
 			sum += x * x

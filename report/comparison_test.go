@@ -77,7 +77,7 @@ func TestComparisonAcrossSessionsSaysSo(t *testing.T) {
 	got = m.build(t).Configurations[1].Comparison
 	if !got.Matched || got.Clean || len(got.Apart) != 1 || got.Apart[0] != 0 || got.Short != "no: on 1 workload of 2 not read in one session" ||
 		!strings.HasSuffix(got.Text, " On 1 workload of 2 they were not read in one session, so that what sessions differ by stands between them there."+
-			" Where either was read in other sessions as well, the figure is within those that both share, while the values are over all.") {
+			" Where either was read in other sessions as well, the figure is within those that both share, while the values are over all readings.") {
 		t.Errorf("in different sessions on one: %+v", got)
 	}
 	m.read(0, 0, 1, "10.2")

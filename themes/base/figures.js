@@ -163,7 +163,7 @@
       s.sessions = cell.map(([session, ...values]) => ({ session, values }));
       const values = s.sessions.flatMap((x) => x.values).sort((a, b) => a - b);
       const n = (s.n = s.size = values.length);
-      const mean = sum(values) / n;
+      const mean = meanOf(values);
       s.centre = workload.median ? (values[(n - 1) >> 1] + values[n >> 1]) / 2 : mean;
       s.usable = workload.interval || s.centre > 0;
       if (!s.usable || n < 2) return s;
@@ -246,6 +246,13 @@
         total = t;
       }
       return total + lost;
+    }
+
+    // The mean to the last bit, which decides how what lies half-way is written: the
+    // quotient with what it leaves over added back.
+    function meanOf(list) {
+      const mean = sum(list) / list.length;
+      return mean + sum(list.map((v) => v - mean)) / list.length;
     }
 
     // Variances add; degrees of freedom after Satterthwaite (Biometrics Bulletin 2, 1946).

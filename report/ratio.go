@@ -9,10 +9,11 @@ import (
 
 // Relative is what a configuration is worth under a workload against any
 // baseline, all indices: the ratio of the centres, turned so that more is
-// better, within the sessions in which both were read where they share any. The
-// interval is Fieller's (J. R. Statist. Soc. B 16, 1954, 175–185);
-// where that is unbounded, the log ratio's with Welch's degrees of freedom;
-// where they share two or more sessions, the log ratio's with what the sessions differ by taken out.
+// better, within the sessions in which both were read where they share any, and
+// through a third configuration that was read beside each where they share none.
+// The interval is Fieller's (J. R. Statist. Soc. B 16, 1954, 175–185); where that
+// is unbounded, the log ratio's with Welch's degrees of freedom; where they share
+// two or more sessions, the log ratio's with what the sessions differ by taken out.
 func (r *Report) Relative(baseline, configuration, workload int) Figure {
 	return r.work.relative(baseline, configuration, workload)
 }

@@ -254,13 +254,12 @@ func TestIntervalsInUnevenSessionsHoldTheTruth(t *testing.T) {
 			}
 		}
 	}
-	// Three standard errors of a proportion of 0.95 in 2,000 are 0.015. Where a
-	// single reading stands on one side, its spread is borrowed from cells that
-	// hold the days as well, so that more than 95 % is right.
+	// Three standard errors of a proportion of 0.95 in 2,000 are 0.015; Satterthwaite's
+	// degrees of freedom for two spreads of few readings may take as much again.
 	for what, n := range held {
 		share := float64(n) / benches
 		t.Logf("%s: %.3f", what, share)
-		if high := map[string]float64{"one common session": 1, "through the baseline": 1}[what]; share < 0.935 || share > max(0.965, high) {
+		if share < 0.925 || share > 0.965 {
 			t.Errorf("%s: %.3f of the intervals hold the truth", what, share)
 		}
 	}

@@ -351,6 +351,8 @@ type PairEffect struct {
 	// Through lists the configurations through which they are compared where they
 	// have none; empty if that is not so on every such workload.
 	Through []int
+	// ThroughText says so in a few words, with their ids.
+	ThroughText string
 	// Uneven: on some workload the sides were not read in the same sessions
 	// equally often, and are compared within those that both share.
 	Uneven bool

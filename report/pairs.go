@@ -116,6 +116,13 @@ func (r *Report) comparePair(row *PairEffect, workloads, overall []int) {
 	if !linked {
 		row.Through = nil
 	}
+	if len(row.Through) > 0 {
+		ids := make([]string, len(row.Through))
+		for i, c := range row.Through {
+			ids[i] = r.Project.Configurations[c].ID
+		}
+		row.ThroughText = k.say.Say("answer.pair-through", "names", strings.Join(ids, ", "))
+	}
 	row.SameSession = row.SameSession && both
 	if len(common) > 0 && row.From != row.To {
 		row.Overall = k.meanOverWorkloads(common, nil, onePair(row.To, row.From))

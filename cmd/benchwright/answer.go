@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -151,7 +152,8 @@ func printAnswer(t *terminal, r *report.Report, q *report.Answer) {
 		fmt.Fprintln(t.out)
 		var rows [][]string
 		for _, p := range q.Pairs {
-			rows = append(rows, []string{"  " + r.Configurations[p.From].ID + " → " + r.Configurations[p.To].ID, p.Overall.Text, strings.TrimSpace(bracket(p.Overall) + "  " + p.LeftOut)})
+			note := cmp.Or(p.LeftOut, p.ThroughText)
+			rows = append(rows, []string{"  " + r.Configurations[p.From].ID + " → " + r.Configurations[p.To].ID, p.Overall.Text, strings.TrimSpace(bracket(p.Overall) + "  " + note)})
 		}
 		for _, line := range columns(rows, 1) {
 			fmt.Fprintln(t.out, line)

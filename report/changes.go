@@ -39,6 +39,8 @@ type Changes struct {
 	// that some went; and that no reading, answer or followed figure changed.
 	touched                    map[string]bool
 	outside, came, went, still bool
+	// means: no answer and no composite moved.
+	means bool
 }
 
 // PastEdition is what an earlier edition said about itself.
@@ -150,7 +152,9 @@ func compare(old Publication, r *Report, cells []PublishedCell, readings []Publi
 	c.touchSessions(out)
 	c.answers(out)
 	c.composites(out)
+	answers := len(out.Figures)
 	c.cells(out)
+	out.means = answers == 0
 	c.lookAlikes(out)
 	out.outside = c.old.OutsideReadings != c.now.OutsideReadings
 	out.still = c.still(out)
@@ -611,6 +615,9 @@ func (c *comparison) sentences(out *Changes) {
 		}
 		all := max(n, c.followed())
 		out.Sentences = append(out.Sentences, Sentence{Text: c.say.Count(key, n, "outside", strconv.Itoa(outside), "all", strconv.Itoa(all)), Link: "changes.html#figures"})
+		if out.means && len(out.Turned) == 0 {
+			out.Sentences = append(out.Sentences, Sentence{Text: c.say.Say("changes.figures.means"), Link: "changes.html#figures"})
+		}
 	}
 	if out.Nothing = len(out.Sentences) == 0 && len(out.Turned) == 0; out.Nothing {
 		out.Sentences = append(out.Sentences, Sentence{Text: c.say.Say("changes.none")})

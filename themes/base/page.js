@@ -32,8 +32,15 @@
 
   // --- tables that go on beyond their right edge: a shadow says so ------------
 
-  const goesOn = (box) => box.classList.toggle("goes-on", box.scrollWidth - box.clientWidth - Math.abs(box.scrollLeft) > 2);
-  const sizes = new ResizeObserver((seen) => seen.forEach((s) => goesOn(s.target.closest(".scroll"))));
+  const beyond = (box) => box.scrollWidth - box.clientWidth - Math.abs(box.scrollLeft) > 2;
+  const goesOn = (box) => box.classList.toggle("goes-on", beyond(box));
+  const sizes = new ResizeObserver((seen) => {
+    // All are measured before one is marked: a mark undoes the layout, and to
+    // measure again makes it anew.
+    const boxes = [...new Set(seen.map((s) => s.target.closest(".scroll")))];
+    const marks = boxes.map(beyond);
+    boxes.forEach((box, i) => box.classList.toggle("goes-on", marks[i]));
+  });
   document.querySelectorAll(".scroll").forEach((box) => {
     sizes.observe(box);
     if (box.firstElementChild) sizes.observe(box.firstElementChild); // laid out late where it is out of sight

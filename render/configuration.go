@@ -150,7 +150,7 @@ func (s *site) resultsTable(p *Page, i int) template.HTML {
 		if i != s.r.Baseline {
 			m.comparedCell(s, i, c.Relative, "", &s.relative, &d)
 		}
-		m.raw(`<td>`)
+		m.remarks(c.Flags)
 		for k, flag := range c.Flags {
 			if k > 0 {
 				m.raw(`; `)

@@ -257,3 +257,11 @@ func (s *site) legend() []Block {
 		Block{Label: "!", Text: s.book.Say("page.legend.flag")},
 		Block{Label: "↑ ↓", Text: s.book.Say("page.legend.direction")})
 }
+
+// remarks opens the cell of a row's remarks, which are sentences and need room.
+func (m *markup) remarks(flags []report.Flag) *markup {
+	if len(flags) > 0 {
+		return m.raw(`<td class="flags">`)
+	}
+	return m.raw(`<td>`)
+}

@@ -168,7 +168,7 @@ func (s *site) orderTable(p *Page, w int) template.HTML {
 		if ratios {
 			m.comparedCell(s, o.Configuration, c.Relative, "", nil, &rd)
 		}
-		m.raw(`<td>`)
+		m.remarks(c.Flags)
 		for k, flag := range c.Flags {
 			if k > 0 {
 				m.raw(`; `)

@@ -260,6 +260,19 @@ needs() { # what must have passed before a step makes sense
   esac
 }
 
+# Runs a step, shows what it prints and keeps it: after an hour of output, what
+# failed is said once more at the end.
+kept() {
+  local copy code
+  exec 3> >(tee "$work/$1.out")
+  copy=$!
+  "step_$1" >&3 2>&1 3>&-
+  code=$?
+  exec 3>&-
+  wait "$copy"
+  return $code
+}
+
 declare -A outcome
 passed=0 failed=0 skipped=0
 report=""
@@ -278,7 +291,7 @@ run() {
   done
   echo "== $step"
   started=$SECONDS
-  if "step_$step"; then
+  if kept "$step"; then
     outcome[$step]=passed
     passed=$((passed + 1))
   else
@@ -302,5 +315,11 @@ done
 for step in ${@:-$steps}; do run "$step"; done
 
 printf '\n%s' "$report"
+for step in $steps; do
+  [ "${outcome[$step]:-}" = FAILED ] || continue
+  printf '\nthe end of %s:\n' "$step"
+  tail -n 8 "$work/$step.out" | cut -c 1-300 | sed 's/^/  /'
+done
+[ $failed -eq 0 ] || echo
 if [ $skipped -gt 0 ]; then echo "$passed passed, $failed failed, $skipped skipped"; else echo "$passed passed, $failed failed"; fi
 [ $failed -eq 0 ] && [ $skipped -eq 0 ] && [ $passed -gt 0 ]

@@ -1,6 +1,7 @@
 package render
 
 import (
+	"cmp"
 	"html/template"
 	"strconv"
 
@@ -144,11 +145,15 @@ func (s *site) resultsTable(p *Page, i int) template.HTML {
 		}
 		m.figureCell(s, f, nil, 0, nil)
 		m.cell(wl.Unit.Symbol)
-		m.number(c.CVText)
+		m.number(cmp.Or(c.CVText, c.SDText))
 		m.count(c.N)
 		m.number(s.rank(w, i))
 		if i != s.r.Baseline {
-			m.comparedCell(s, i, c.Relative, "", &s.relative, &d)
+			if c.Difference != nil && measured(*c.Difference) {
+				m.raw(`<td class="n">`).text(c.Difference.Text).under(s, *c.Difference).raw(`</td>`)
+			} else {
+				m.comparedCell(s, i, c.Relative, "", &s.relative, &d)
+			}
 		}
 		m.remarks(c.Flags)
 		for k, flag := range c.Flags {

@@ -126,6 +126,18 @@ func (m *markup) comparedCell(s *site, i int, f report.Figure, remark string, sp
 	return m.raw(`</td>`)
 }
 
+// differenceCell writes a difference in a column whose head names the unit.
+func (m *markup) differenceCell(f *report.Figure, unit string, d *decimals) *markup {
+	if !measured(*f) {
+		return m.raw(`<td class="n absent">·</td>`)
+	}
+	m.raw(`<td class="n" data-v="`).sortValue(f.Value).raw(`">`).text(f.Short).raw(d.pad(f.Short))
+	if f.Range != "" {
+		m.raw(`<small>`).text(bare(f.Range, unit)).raw(`</small>`)
+	}
+	return m.raw(`</td>`)
+}
+
 // interval says that a workload's scale knows differences only.
 func (s *site) interval(w int) bool { return s.r.Workloads[w].Scale == project.IntervalScale }
 

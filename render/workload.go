@@ -1,6 +1,7 @@
 package render
 
 import (
+	"cmp"
 	"html/template"
 	"strconv"
 
@@ -110,16 +111,16 @@ func (s *site) orderTable(p *Page, w int) template.HTML {
 		{label: s.book.Say("table.n"), number: true},
 		{label: s.book.Say("table.single"), note: unit, still: true},
 	}
-	ratios := !s.interval(w) // or else nothing stands in the column
-	if ratios {
-		t.columns = append(t.columns, column{label: s.book.Say("table.relative"), note: s.book.Say("table.relative.note"), number: true})
+	compared := column{label: s.book.Say("table.relative"), note: s.book.Say("table.relative.note"), number: true}
+	if s.interval(w) {
+		compared = column{label: s.book.Say("table.from-baseline"), note: unit, number: true}
 	}
-	t.columns = append(t.columns, column{label: s.book.Say("table.remarks"), still: true})
+	t.columns = append(t.columns, compared, column{label: s.book.Say("table.remarks"), still: true})
 	d, rd := decimals{mark: s.book.Decimal}, decimals{mark: s.book.Decimal}
 	for _, o := range wl.Order {
 		c := &s.r.Cells[o.Configuration][w]
 		d.see(shown(c.Centre))
-		rd.see(shown(c.Relative))
+		rd.see(shown(*c.Compared()))
 	}
 	m := &markup{b: make([]byte, 0, 400*len(wl.Order))}
 	m.open(t)
@@ -142,11 +143,7 @@ func (s *site) orderTable(p *Page, w int) template.HTML {
 			m.text(c.Centre.Remark)
 		}
 		m.raw(`</td>`)
-		spread := c.CVText
-		if spread == "" {
-			spread = c.SDText
-		}
-		m.number(spread).count(c.N)
+		m.number(cmp.Or(c.CVText, c.SDText)).count(c.N)
 		m.raw(`<td class="single">`)
 		first := true
 		for r := range c.Readings {
@@ -165,7 +162,9 @@ func (s *site) orderTable(p *Page, w int) template.HTML {
 			}
 		}
 		m.raw(`</td>`)
-		if ratios {
+		if c.Difference != nil {
+			m.differenceCell(c.Difference, unit, &rd)
+		} else {
 			m.comparedCell(s, o.Configuration, c.Relative, "", nil, &rd)
 		}
 		m.remarks(c.Flags)

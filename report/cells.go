@@ -28,10 +28,13 @@ func (r *Report) fillCells() {
 		for w := range r.Cells[c] {
 			cell := &r.Cells[c][w]
 			cell.Relative = r.Relative(r.Baseline, c, w)
+			if p.Workloads[w].Scale == project.IntervalScale {
+				cell.Difference = r.fromBaseline(c, w)
+			}
 			if cell.Centre.HasValue() && c != r.Baseline && r.Space.Sittings().ApartOn(r.Baseline, c, w) {
 				cell.Flags = append(cell.Flags, Flag{"other-sessions", k.say.Say("cell.other-sessions")})
 			}
-			if x, y := k.sides(w, c, r.Baseline); x != &k.samples[c][w] && cell.Relative.HasValue() {
+			if x, y := k.sides(w, c, r.Baseline); x != &k.samples[c][w] && cell.Compared().HasValue() {
 				key := "cell.common-sessions.some"
 				switch {
 				case x.n == cell.N && y.n == k.samples[r.Baseline][w].n:
@@ -47,7 +50,7 @@ func (r *Report) fillCells() {
 	for w := range p.Workloads {
 		var column []*Figure
 		for c := range r.Cells {
-			column = append(column, &r.Cells[c][w].Relative)
+			column = append(column, r.Cells[c][w].Compared())
 		}
 		k.correct(column)
 		for c := range r.Cells {
@@ -55,6 +58,24 @@ func (r *Report) fillCells() {
 			r.Cells[c][w].LookAlike = c != r.Baseline && f.Verdict == NoDifferenceSeen
 		}
 	}
+}
+
+// Compared is what a cell is against the report's baseline: the relative
+// performance, or the difference where the scale has no ratios.
+func (c *Cell) Compared() *Figure {
+	if c.Difference != nil {
+		return c.Difference
+	}
+	return &c.Relative
+}
+
+// fromBaseline is the difference from the report's baseline, which itself has none.
+func (r *Report) fromBaseline(c, w int) *Figure {
+	f := r.Difference(r.Baseline, c, w)
+	if c == r.Baseline && f.HasValue() {
+		f = Figure{State: Measured, N: f.N, Of: f.Of, Text: r.work.say.Say("figure.baseline"), Short: "0"}
+	}
+	return &f
 }
 
 // readingsByCell hands out all readings, in order of run within each cell.

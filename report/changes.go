@@ -39,7 +39,7 @@ type Changes struct {
 	// that some went; and that no reading, answer or followed figure changed.
 	touched                    map[string]bool
 	outside, came, went, still bool
-	// means: no answer and no composite moved.
+	// means: nothing moved but what single configurations reached.
 	means bool
 }
 
@@ -152,9 +152,10 @@ func compare(old Publication, r *Report, cells []PublishedCell, readings []Publi
 	c.touchSessions(out)
 	c.answers(out)
 	c.composites(out)
-	answers := len(out.Figures)
+	c.comparisons(out)
+	compared := len(out.Figures)
 	c.cells(out)
-	out.means = answers == 0
+	out.means = compared == 0
 	c.lookAlikes(out)
 	out.outside = c.old.OutsideReadings != c.now.OutsideReadings
 	out.still = c.still(out)
@@ -480,6 +481,33 @@ func (c *comparison) composites(out *Changes) {
 	}
 }
 
+// comparisons are those of each configuration with the baseline on each workload.
+func (c *comparison) comparisons(out *Changes) {
+	if !c.sameBaseline {
+		return
+	}
+	was := c.oldCells()
+	baseline := c.configuration(c.now.Baseline)
+	for i := range c.now.Cells {
+		x := &c.now.Cells[i]
+		old := was[[2]string{x.Configuration, x.Workload}]
+		if old == nil || !c.alike[x.Workload] || x.Configuration == c.now.Baseline {
+			continue
+		}
+		a, b, form := &old.Relative, &x.Relative, form(effectForm)
+		if x.Difference != nil {
+			if a, b, form = old.Difference, x.Difference, unitForm(c.units[x.Workload]); a == nil {
+				continue // the edition before was of a version that did not publish it
+			}
+		}
+		if a.Text == b.Text && a.State == b.State {
+			continue // most of them, and no words are needed
+		}
+		what := c.say.Say("changes.compared", "configuration", c.configuration(x.Configuration), "baseline", baseline, "workload", c.workload(x.Workload))
+		c.figure(out, what, c.workloadPage[x.Workload]+"#table", a, b, form)
+	}
+}
+
 func (c *comparison) cells(out *Changes) {
 	was := c.oldCells()
 	for i := range c.now.Cells {
@@ -550,8 +578,8 @@ func (c *comparison) lookAlikes(out *Changes) {
 
 // followed counts the figures of this edition that are held against those of the
 // one before: the answers and their effects on each workload, the composites, and
-// what each configuration reached on each workload. Figures that are derived from
-// these, on other pages, are not counted.
+// what each configuration reached on each workload, and is there against the
+// baseline. Figures that are derived from these, on other pages, are not counted.
 func (c *comparison) followed() int {
 	n := 0
 	count := func(f *PublishedFigure) {
@@ -571,9 +599,12 @@ func (c *comparison) followed() int {
 			count(&c.now.Composites[i].Rows[j].Figure)
 		}
 	}
-	for _, row := range c.r.Cells {
+	for k, row := range c.r.Cells {
 		for i := range row {
 			if row[i].Centre.HasValue() {
+				n++
+			}
+			if k != c.r.Baseline && c.sameBaseline && row[i].Compared().HasValue() {
 				n++
 			}
 		}

@@ -58,13 +58,19 @@ func TestMovedFiguresAreCountedAmongTheFollowed(t *testing.T) {
 	m := large(4, 2, 3)
 	old := m.build(t).Publication()
 	other := m.clone()
-	other.Readings[3].Value *= 1.01
+	other.Readings[3].Value *= 1.05
 	now := other.build(t)
 	c := Compare(old, now)
+	if !strings.Contains(c.said(), "c1 against c0, on w1 ") {
+		t.Error(c.said())
+	}
 	all := 0
-	for _, row := range now.Cells {
-		for _, x := range row {
-			if x.Centre.HasValue() {
+	for i, row := range now.Cells {
+		for k := range row {
+			if row[k].Centre.HasValue() {
+				all++
+			}
+			if i != now.Baseline && row[k].Compared().HasValue() {
 				all++
 			}
 		}

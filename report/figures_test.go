@@ -144,6 +144,26 @@ func TestIntervalScaleIsNeverARatio(t *testing.T) {
 	if math.Abs(f.Value-want.Difference) > 1e-12 || math.Abs(f.Low-want.Interval.Low) > 1e-9 || f.Verdict != Better || readable(f.Text) != "~2.1_°C" {
 		t.Errorf("%+v, want %+v", f, want)
 	}
+	// The tables show the same figure, and the next edition is held against it.
+	from, own := r.Cells[1][0].Compared(), r.Cells[0][0].Compared()
+	if *from != f || own.Value != 0 || own.Confidence != 0 || r.Cells[1][0].LookAlike {
+		t.Errorf("%+v, %+v", from, own)
+	}
+	old := r.Publication()
+	if d := old.Cells[1].Difference; d == nil || d.Text != f.Text {
+		t.Errorf("%+v", d)
+	}
+	warmer := m.clone()
+	warmer.Readings[len(warmer.Readings)-1].Value += 1.2
+	if said := Compare(old, warmer.build(t)).said(); !strings.Contains(said, " against ") {
+		t.Error(said)
+	}
+	for i := range old.Cells {
+		old.Cells[i].Difference = nil // as editions before this figure left it
+	}
+	if said := Compare(old, warmer.build(t)).said(); strings.Contains(said, " against ") {
+		t.Error(said)
+	}
 	if len(r.Composites[1].Workloads) != 0 || r.Composites[1].Rows[1].Figure.State != Absent {
 		t.Errorf("%+v", r.Composites[1])
 	}

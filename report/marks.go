@@ -208,7 +208,11 @@ func (r *Report) Live(m Mark) (Sentence, error) {
 		if base < 0 {
 			base = r.Baseline
 		}
-		return Sentence{figure(r.Relative(base, m.Configuration, m.Workload), false), r.Workloads[m.Workload].Page + "#table"}, nil
+		compared := r.Relative
+		if r.Workloads[m.Workload].Scale == project.IntervalScale {
+			compared = r.Difference
+		}
+		return Sentence{figure(compared(base, m.Configuration, m.Workload), false), r.Workloads[m.Workload].Page + "#table"}, nil
 	case "composite":
 		base := m.Against
 		if base < 0 {

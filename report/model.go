@@ -244,6 +244,9 @@ type Cell struct {
 	Outcome project.Outcome
 	// Relative is the performance against the report's baseline.
 	Relative Figure
+	// Difference from the baseline, in the workload's unit, stands in its place
+	// where the scale has no ratios; nil where it has.
+	Difference *Figure
 	// LookAlike marks a cell that cannot be told from the baseline's.
 	LookAlike bool
 }

@@ -122,7 +122,9 @@ type PublishedCell struct {
 	N             int             `json:"n"`
 	Centre        PublishedFigure `json:"centre"`
 	Relative      PublishedFigure `json:"relative"`
-	LookAlike     bool            `json:"lookAlike"`
+	// Difference is given in place of Relative where the scale has no ratios.
+	Difference *PublishedFigure `json:"difference,omitempty"`
+	LookAlike  bool             `json:"lookAlike"`
 }
 
 // PublishedFigure is a Figure as published. Value holds in the states measured,
@@ -245,7 +247,12 @@ func (r *Report) publishedCells() []PublishedCell {
 	for c := range r.Cells {
 		for w := range r.Cells[c] {
 			if x := &r.Cells[c][w]; x.Centre.State != Absent {
-				out = append(out, PublishedCell{p.Configurations[c].ID, p.Workloads[w].ID, x.N, published(x.Centre), published(x.Relative), x.LookAlike})
+				cell := PublishedCell{p.Configurations[c].ID, p.Workloads[w].ID, x.N, published(x.Centre), published(x.Relative), nil, x.LookAlike}
+				if x.Difference != nil {
+					f := published(*x.Difference)
+					cell.Difference = &f
+				}
+				out = append(out, cell)
 			}
 		}
 	}

@@ -89,7 +89,11 @@ func (w *recordWriter) head(p *Publication) {
 func (w *recordWriter) cells(all []PublishedCell) {
 	list(w, "cells", all, func(c *PublishedCell) {
 		w.raw(`"configuration": `).text(c.Configuration).raw(`, "workload": `).text(c.Workload).raw(`, "n": `).integer(c.N)
-		w.raw(`, "centre": `).figure(&c.Centre).raw(`, "relative": `).figure(&c.Relative).raw(`, "lookAlike": `).boolean(c.LookAlike)
+		w.raw(`, "centre": `).figure(&c.Centre).raw(`, "relative": `).figure(&c.Relative)
+		if c.Difference != nil {
+			w.raw(`, "difference": `).figure(c.Difference)
+		}
+		w.raw(`, "lookAlike": `).boolean(c.LookAlike)
 	})
 }
 

@@ -170,7 +170,7 @@ var markMeaning = map[string]string{
 	"answer":    "the sentence that answers the question",
 	"effect":    "its figure with the interval, over all workloads or on one",
 	"value":     "the mean (or median) of a configuration under a workload, with its unit",
-	"relative":  "its relative performance, against the baseline or another configuration",
+	"relative":  "its relative performance, or its difference on an interval scale, against the baseline or another configuration",
 	"composite": "its composite, against the baseline or another configuration",
 	"repeats":   "how many readings that rests on, with the word: “5 readings”",
 	"table":     "the table of a workload (a paragraph of its own)",

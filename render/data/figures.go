@@ -76,7 +76,13 @@ func (m *maker) figures() table {
 			{name: "relative_low", kind: number},
 			{name: "relative_high", kind: number},
 			{name: "relative_confidence", kind: number, key: "data.column.confidence"},
-		}, claim("relative_")...),
+		}, append(claim("relative_"),
+			column{name: "difference", kind: number, key: "data.column.from_baseline"},
+			column{name: "difference_low", kind: number, key: "data.column.from_baseline_low"},
+			column{name: "difference_high", kind: number, key: "data.column.from_baseline_high"},
+			column{name: "difference_confidence", kind: number, key: "data.column.confidence"},
+			column{name: "difference_verdict", kind: text, key: "data.column.verdict", among: verdicts()},
+			column{name: "difference_text", kind: text, key: "data.column.text"})...),
 		references: []reference{{"configuration", "configurations"}, {"workload", "workloads"}, {"baseline", "configurations"}},
 		size:       len(r.Cells) * len(p.Workloads) * 320,
 	}
@@ -91,6 +97,7 @@ func (m *maker) figures() table {
 			}
 		}
 		var rules []string
+		var none report.Figure
 		for c := range r.Cells {
 			for x := range r.Cells[c] {
 				cell := &r.Cells[c][x]
@@ -111,7 +118,12 @@ func (m *maker) figures() table {
 					rules = append(rules, f.Rule)
 				}
 				w.text(strings.Join(rules, " ")).counted(ranks[x][c]).text(m.baseline())
-				w.figure(&cell.Relative).claim(&cell.Relative).end()
+				w.figure(&cell.Relative).claim(&cell.Relative)
+				from := cell.Difference
+				if from == nil {
+					from = &none
+				}
+				w.figure(from).text(from.Verdict.String()).text(from.Text).end()
 			}
 		}
 	}

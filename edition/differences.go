@@ -15,12 +15,20 @@ import (
 
 // differences compares a published file with the recomputed one: cell by cell
 // for tables, value by value for JSON, line by line for other text. It gives at
-// most LimitPerFile, and how many more there are.
-func differences(name string, published, recomputed []byte) (found []Difference, further int) {
+// most LimitPerFile, and how many more there are. With meaning, only what the
+// data say is compared, not how they are written.
+func differences(name string, published, recomputed []byte, meaning bool) (found []Difference, further int) {
 	if bytes.Equal(published, recomputed) {
 		return nil, 0
 	}
 	c := &collector{name: name}
+	if meaning {
+		c.meaning(published, recomputed)
+		if len(c.found) > 0 {
+			c.found[len(c.found)-1].Further = c.further
+		}
+		return c.found, c.further
+	}
 	switch {
 	case bytes.IndexByte(published, 0) >= 0 || bytes.IndexByte(recomputed, 0) >= 0:
 		c.add(Difference{Note: "has other bytes"})

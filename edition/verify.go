@@ -22,6 +22,9 @@ type Verification struct {
 	// Title and Date are the report's own words about itself; MadeBy is the
 	// version that published it, empty when it did not say.
 	Title, Date, MadeBy string
+	// OtherVersion: it is another version than the one that verifies, so that only
+	// what the data say was compared, and not how files and pages are written.
+	OtherVersion bool
 	// Report is the report as it was computed again; nil when it could not be.
 	Report *report.Report
 	// Files counts those in the list of checksums.
@@ -92,29 +95,33 @@ func (v *Verification) OK() bool {
 }
 
 // Verify checks a published site against itself: the checksums, and every file
-// against what this benchwright makes of the inputs in data/folder. It does not
-// trust the checksums: whoever changed a figure may have changed those too.
+// against what this benchwright, of the given version, makes of the inputs in
+// data/folder. It does not trust the checksums: whoever changed a figure may have
+// changed those too. Of a site that another version made, only the tables and
+// records of data are compared, in the columns and keys that both versions have,
+// and there numbers (to nine digits) and identifiers: words, pages and drawings
+// may be written in another way.
 //
 // What it cannot know: what an earlier edition said (it holds previous.json and
 // the list of editions to be what they claim, and checks that they agree with
 // one another), and whether the readings were ever taken. An error means that
 // the folder is no site, or that the machine could not read it.
-func Verify(published fs.FS) (*Verification, error) {
+func Verify(published fs.FS, version string) (*Verification, error) {
 	inputs, err := inputsOf(published)
 	if err != nil {
 		return nil, err
 	}
-	return verify(published, inputs)
+	return verify(published, inputs, version)
 }
 
 // VerifyAgainst is Verify with the inputs taken from a project folder: whether
 // the site is what that folder gives. An input that differs is among the
 // differences.
-func VerifyAgainst(published, project fs.FS) (*Verification, error) {
-	return verify(published, project)
+func VerifyAgainst(published, project fs.FS, version string) (*Verification, error) {
+	return verify(published, project, version)
 }
 
-func verify(published, inputs fs.FS) (*Verification, error) {
+func verify(published, inputs fs.FS, version string) (*Verification, error) {
 	v := &Verification{}
 	listed, err := v.checksums(published)
 	if err != nil {
@@ -142,6 +149,7 @@ func verify(published, inputs fs.FS) (*Verification, error) {
 	if err != nil {
 		return nil, err
 	}
+	v.OtherVersion = v.MadeBy != "" && v.MadeBy != version
 	return v, v.Compare(published, listed, made)
 }
 
@@ -261,8 +269,14 @@ func (v *Verification) Compare(published fs.FS, listed map[string]string, made [
 	have := map[string]bool{}
 	for _, f := range made {
 		have[f.Path] = true
+		if v.OtherVersion && !ofMeaning(f.Path) {
+			continue
+		}
 		text, err := fs.ReadFile(published, f.Path)
 		if errors.Is(err, fs.ErrNotExist) {
+			if v.OtherVersion && !strings.HasPrefix(f.Path, data.Inputs) {
+				continue // a file that the other version does not write
+			}
 			v.Differences = append(v.Differences, Difference{File: f.Path, Note: "is not there"})
 			continue
 		}
@@ -270,12 +284,12 @@ func (v *Verification) Compare(published fs.FS, listed map[string]string, made [
 			return fmt.Errorf("reading the site: %w", err)
 		}
 		v.Recomputed++
-		found, further := differences(f.Path, text, f.Data)
+		found, further := differences(f.Path, text, f.Data, v.OtherVersion && !strings.HasPrefix(f.Path, data.Inputs))
 		v.Differences = append(v.Differences, found...)
 		v.Further += further
 	}
 	for name := range listed {
-		if !have[name] {
+		if !have[name] && (!v.OtherVersion || strings.HasPrefix(name, data.Inputs)) {
 			v.Differences = append(v.Differences, Difference{File: name, Note: "is nothing that these inputs give"})
 		}
 	}

@@ -72,7 +72,7 @@ func forge(m fstest.MapFS) {
 
 func mustVerify(t testing.TB, m fs.FS) *Verification {
 	t.Helper()
-	v, err := Verify(m)
+	v, err := Verify(m, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -82,11 +82,14 @@ func mustVerify(t testing.TB, m fs.FS) *Verification {
 func TestTheSampleVerifies(t *testing.T) {
 	p := publish(t, sampleproject.Files(), PublishOptions{Version: "1.2.3", Theme: "job-card", BaseAddress: "https://other.example/x"})
 	m := asFS(p.Files)
-	v := mustVerify(t, m)
-	if !v.OK() || v.Files != len(p.Files)-1 || v.Recomputed != v.Files || v.MadeBy != "1.2.3" || v.Title == "" {
+	v, err := Verify(m, "1.2.3")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !v.OK() || v.OtherVersion || v.Files != len(p.Files)-1 || v.Recomputed != v.Files || v.MadeBy != "1.2.3" || v.Title == "" {
 		t.Errorf("%+v", v)
 	}
-	v, err := VerifyAgainst(m, sampleproject.Files())
+	v, err = VerifyAgainst(m, sampleproject.Files(), "1.2.3")
 	if err != nil || !v.OK() {
 		t.Errorf("against its own folder: %+v %v", v, err)
 	}
@@ -271,7 +274,7 @@ func TestAroundTheDifference(t *testing.T) {
 func TestEveryDifferingLineIsCounted(t *testing.T) {
 	published, recomputed := strings.Repeat("a\n", 5000), strings.Repeat("b\n", 5000)
 	for _, name := range []string{"a.html", "a.csv"} {
-		found, further := differences(name, []byte(published), []byte(recomputed))
+		found, further := differences(name, []byte(published), []byte(recomputed), false)
 		if len(found) != LimitPerFile || further != 5000-LimitPerFile || found[len(found)-1].Further != further {
 			t.Errorf("%s: %d and %d", name, len(found), further)
 		}
@@ -320,7 +323,7 @@ func TestMissingExtraAndForeignFiles(t *testing.T) {
 		t.Errorf("a missing record: %+v", v)
 	}
 	delete(m, site.Sums)
-	if _, err := Verify(m); err == nil || !strings.Contains(err.Error(), "no site") {
+	if _, err := Verify(m, ""); err == nil || !strings.Contains(err.Error(), "no site") {
 		t.Errorf("no site at all: %v", err)
 	}
 }
@@ -329,7 +332,7 @@ func TestAgainstAnotherFolder(t *testing.T) {
 	m := asFS(publish(t, sampleproject.Files(), PublishOptions{}).Files)
 	other := folder(t, sampleproject.Files())
 	replace(t, other, "results/first-day.csv", "first-day,1,one-15-thin,1,photo-indexing,235.1,", "first-day,1,one-15-thin,1,photo-indexing,235.2,")
-	v, err := VerifyAgainst(m, other)
+	v, err := VerifyAgainst(m, other, "")
 	if err != nil || v.OK() {
 		t.Fatalf("another folder passes: %v", err)
 	}

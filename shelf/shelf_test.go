@@ -69,7 +69,7 @@ func asFS(files []site.File) fstest.MapFS {
 
 func mustVerify(t testing.TB, published fs.FS) *Verification {
 	t.Helper()
-	v, err := Verify(published)
+	v, err := Verify(published, "v1")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -226,7 +226,7 @@ func TestVerifyFindsWhatWasChanged(t *testing.T) {
 			if anew {
 				m = resummed(m)
 			}
-			v, err := Verify(m)
+			v, err := Verify(m, "v1")
 			if err != nil {
 				continue // refused altogether
 			}
@@ -265,7 +265,7 @@ func TestVerifyKnowsWhichReportsThereAre(t *testing.T) {
 		t.Fatal(err)
 	}
 	m[RecordFile] = &fstest.MapFile{Data: append(less, '\n')}
-	if v, err := Verify(resummed(m)); err == nil && v.OK() {
+	if v, err := Verify(resummed(m), "v1"); err == nil && v.OK() {
 		t.Error("a report left out of the record is not missed")
 	}
 	m = asFS(p.Files)
@@ -275,7 +275,7 @@ func TestVerifyKnowsWhichReportsThereAre(t *testing.T) {
 	}
 	for _, bad := range []string{`{"reports":[{"folder":"../x"}]}`, `{"reports":[{"folder":"a"},{"folder":"a"}]}`, `{"reports":[]}`, `[`, `{"reports":[{"folder":""}]}`, `{"reports":[{"folder":"."}]}`} {
 		m[RecordFile] = &fstest.MapFile{Data: []byte(bad)}
-		if _, err := Verify(m); err == nil {
+		if _, err := Verify(m, "v1"); err == nil {
 			t.Errorf("the record %s is taken", bad)
 		}
 	}
@@ -286,7 +286,7 @@ func TestVerifyAgainstTheFolder(t *testing.T) {
 	published := asFS(p.Files)
 	against := func(m fstest.MapFS) *Verification {
 		t.Helper()
-		v, err := VerifyAgainst(published, m)
+		v, err := VerifyAgainst(published, m, "v1")
 		if err != nil {
 			t.Fatal(err)
 		}

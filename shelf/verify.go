@@ -51,29 +51,31 @@ func IsSite(published fs.FS) bool {
 // as edition.Verify does, then the shelf's own pages against what this
 // benchwright makes of data/shelf and of the recomputed reports. An error means
 // that the folder is no such site, or that the machine could not read it.
-func Verify(published fs.FS) (*Verification, error) {
+func Verify(published fs.FS, version string) (*Verification, error) {
 	inputs, err := fs.Sub(published, strings.TrimSuffix(Inputs, "/"))
 	if err != nil {
 		return nil, fmt.Errorf("reading the site: %w", err)
 	}
-	return verify(published, inputs, false, func(_ string, report fs.FS) (*edition.Verification, error) { return edition.Verify(report) })
+	return verify(published, inputs, false, version, func(_ string, report fs.FS) (*edition.Verification, error) {
+		return edition.Verify(report, version)
+	})
 }
 
 // VerifyAgainst is Verify with the inputs taken from a shelf's folder: whether
 // the site is what that folder gives.
-func VerifyAgainst(published, folder fs.FS) (*Verification, error) {
-	return verify(published, folder, true, func(name string, report fs.FS) (*edition.Verification, error) {
+func VerifyAgainst(published, folder fs.FS, version string) (*Verification, error) {
+	return verify(published, folder, true, version, func(name string, report fs.FS) (*edition.Verification, error) {
 		project, err := fs.Sub(folder, name)
 		if err != nil {
 			return nil, err
 		}
-		return edition.VerifyAgainst(report, project)
+		return edition.VerifyAgainst(report, project, version)
 	})
 }
 
 // verify takes the shelf's own files from inputs, and which reports there are
 // too when these are a whole folder; one verifies a report.
-func verify(published, inputs fs.FS, folder bool, one func(name string, report fs.FS) (*edition.Verification, error)) (*Verification, error) {
+func verify(published, inputs fs.FS, folder bool, version string, one func(name string, report fs.FS) (*edition.Verification, error)) (*Verification, error) {
 	rec, err := readRecord(published)
 	if err != nil {
 		return nil, err
@@ -84,6 +86,7 @@ func verify(published, inputs fs.FS, folder bool, one func(name string, report f
 	}
 	v := &Verification{Verification: *whole}
 	v.Title, v.Date, v.MadeBy = rec.Title, rec.Date, rec.MadeBy
+	v.OtherVersion = v.MadeBy != "" && v.MadeBy != version
 	var folders []string
 	var reports []*report.Report
 	for _, r := range rec.Reports {

@@ -21,11 +21,15 @@ const (
 	exitFine     = 0
 	exitFindings = 1 // findings of severity error
 	exitUnusable = 2 // input that cannot be read, or wrong usage
+	exitPartly   = 3 // nothing wrong was found, and not all could be looked at
 )
 
 // errFindings says that the command did its work and found errors in the
 // folder, which it has already printed.
 var errFindings = errors.New("findings of severity error")
+
+// errPartly says that what could be compared agrees, and that the rest could not.
+var errPartly = errors.New("not all could be compared")
 
 // errUnread is errFindings for a folder that could not be read at all.
 var errUnread = errors.New("the folder cannot be read")
@@ -60,6 +64,8 @@ func run(args []string, in io.Reader, out, errw io.Writer) (code int) {
 		return exitFine
 	case errors.Is(err, errFindings):
 		return exitFindings
+	case errors.Is(err, errPartly):
+		return exitPartly
 	case errors.Is(err, errUnread):
 		return exitUnusable
 	default:

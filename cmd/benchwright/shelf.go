@@ -141,10 +141,10 @@ func verifyShelf(t *terminal, published fs.FS, name, against string, all bool) e
 		if !from.shelf {
 			return hint(fmt.Errorf("%s is the site of several reports, and %s holds one", name, against), "name the folder that has the shelf.yaml")
 		}
-		if v, err = shelf.VerifyAgainst(published, from.FS); err != nil {
+		if v, err = shelf.VerifyAgainst(published, from.FS, version()); err != nil {
 			return fmt.Errorf("verifying %s: %w", name, err)
 		}
-	} else if v, err = shelf.Verify(published); err != nil {
+	} else if v, err = shelf.Verify(published, version()); err != nil {
 		return hint(fmt.Errorf("verifying %s: %w", name, err), "name the folder that benchwright publish wrote, or an archive of it")
 	}
 	t.step("")
@@ -156,8 +156,5 @@ func verifyShelf(t *terminal, published fs.FS, name, against string, all bool) e
 		fmt.Fprintln(t.out, t.wrap("", fmt.Sprintf("%s: %s (%s): %s", r.Folder, r.Title, r.Date, verdict(r.OK(), of))))
 	}
 	printVerification(t, &v.Verification, name, against, all)
-	if !v.OK() {
-		return errFindings
-	}
-	return nil
+	return verification(&v.Verification)
 }

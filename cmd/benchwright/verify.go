@@ -26,7 +26,8 @@ A site of several reports is checked report by report, and its own pages are
 made again too.
 
 It does not trust the checksums: whoever changed a figure may have changed
-those too. Exit code: 0 all agree, 1 something differs, 2 cannot be read.`,
+those too. Exit code: 0 all agree, 1 something differs, 2 cannot be read, 3 the
+data agree, and pages could not be compared since another version made them.`,
 		Example: `  benchwright verify site
   benchwright verify report.zip
   benchwright verify site --against my-report`,
@@ -48,19 +49,16 @@ those too. Exit code: 0 all agree, 1 something differs, 2 cannot be read.`,
 					return err
 				}
 				defer s.Close()
-				v, err = edition.VerifyAgainst(published, s.FS)
+				v, err = edition.VerifyAgainst(published, s.FS, version())
 				if err != nil {
 					return fmt.Errorf("verifying %s: %w", args[0], err)
 				}
-			} else if v, err = edition.Verify(published); err != nil {
+			} else if v, err = edition.Verify(published, version()); err != nil {
 				return hint(fmt.Errorf("verifying %s: %w", args[0], err), "name the folder that benchwright publish wrote, or an archive of it")
 			}
 			t.step("")
 			printVerification(t, v, args[0], against, all)
-			if !v.OK() {
-				return errFindings
-			}
-			return nil
+			return verification(v)
 		},
 	}
 	c.Flags().StringVar(&against, "against", "", "hold it against a project `folder` instead of its own data")

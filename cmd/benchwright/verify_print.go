@@ -42,11 +42,38 @@ func printVerification(t *terminal, v *edition.Verification, name, against strin
 	if v.Title != "" {
 		fmt.Fprintln(w, t.wrap("", fmt.Sprintf("%s (%s)", v.Title, v.Date)))
 	}
+	if v.OtherVersion {
+		defer func() { fmt.Fprintln(w, t.wrap("", otherVersion(v))) }()
+	}
 	if v.OK() {
+		if v.OtherVersion {
+			fmt.Fprintf(w, "%s: %s checked, %s recomputed, the data agree\n", name, plural(v.Files, "file"), plural(v.Recomputed, "file"))
+			return
+		}
 		fmt.Fprintf(w, "%s: %s checked, %s recomputed, all agree\n", name, plural(v.Files, "file"), plural(v.Recomputed, "file"))
 		return
 	}
 	fmt.Fprintln(w, t.wrap("", name+": "+verdict(false, against)))
+}
+
+// otherVersion says what could not be told of a site that another version made.
+func otherVersion(v *edition.Verification) string {
+	text := "It says that benchwright " + v.MadeBy + " published it, and this is " + version() + ": "
+	if v.OK() {
+		return text + "the numbers in its data were compared, and not how its pages and drawings show them. That version can compare all."
+	}
+	return text + "the two may compute something in another way. Verify it with that version before you say that it is wrong."
+}
+
+// verification gives how the command ends.
+func verification(v *edition.Verification) error {
+	switch {
+	case !v.OK():
+		return errFindings
+	case v.OtherVersion:
+		return errPartly
+	}
+	return nil
 }
 
 // differing holds the differences of one file, and how many there are beyond

@@ -122,32 +122,40 @@ async function checkPage(site) {
 }
 
 /**
- * Opens a page and looks at it, and reports what was wrong. A look that did not come to its end (a browser that was
- * too busy to answer) is taken once more; what failed twice is a problem.
+ * Opens a page and looks at it, and reports what was wrong. A machine that is too busy draws late and answers late: a
+ * look that did not come to its end, and one that saw something wrong with what is drawn, is taken once more. What is
+ * seen twice is a problem, what is seen once is told. An error of a script needs no second time.
  */
 async function open(site, way, look) {
   const { size, scheme, script = true, disk = false } = way;
   const how = [size.name + " " + size.width, scheme, ...(script ? [] : ["no script"]), ...(disk ? ["from disk"] : [])].join(", ");
-  for (const last of [false, true]) {
-    const found = [];
-    let broken;
+  const lookOnce = async () => {
+    const seen = { found: new Set(), whole: true };
     try {
-      await openOnce(site, way, look, (what) => found.push(what));
+      await openOnce(site, way, look, (what) => seen.found.add(what), (what) => report.problem(site.label, `${what} [${how}]`));
     } catch (error) {
-      broken = `could not be checked: ${error.message.split("\n")[0]}`;
+      seen.found.add(`could not be checked: ${error.message.split("\n")[0]}`);
+      seen.whole = false;
     }
-    if (broken && !last) continue;
-    if (broken) found.push(broken);
-    for (const what of found) report.problem(site.label, `${what} [${how}]`);
-    return;
+    return seen;
+  };
+  const first = await lookOnce();
+  if (first.found.size === 0) return;
+  const second = await lookOnce();
+  const kind = (what) => what.replace(/\d[\d.]*/g, "0"); // the size of what is wrong may be another the second time
+  const among = (what, seen) => [...seen.found].some((other) => kind(other) === kind(what));
+  for (const what of second.found) {
+    if (!second.whole || !first.whole || among(what, first)) report.problem(site.label, `${what} [${how}]`);
+    else console.log(`${site.label}: seen once: ${what} [${how}]`);
   }
+  for (const what of first.found) if (!among(what, second)) console.log(`${site.label}: seen once: ${what} [${how}]`);
 }
 
 /**
- * Opens a page in a context of its own, runs `look(page, say)` on it and says what went wrong meanwhile: errors in the
- * console, uncaught exceptions, violations of the policy, requests off the site, answers that are no success.
+ * Opens a page in a context of its own, runs `look(page, say)` on it and tells what went wrong meanwhile: errors in
+ * the console, uncaught exceptions, violations of the policy, requests off the site, answers that are no success.
  */
-async function openOnce(site, { size, scheme, script = true, disk = false, axe = false }, look, say) {
+async function openOnce(site, { size, scheme, script = true, disk = false, axe = false }, look, say, tell) {
   tally.loads++;
   const context = await browser.newContext({
     viewport: { width: size.width, height: size.height },
@@ -164,26 +172,26 @@ async function openOnce(site, { size, scheme, script = true, disk = false, axe =
     const home = disk ? pathToFileURL(site.folder).href + "/" : site.server.url;
     page.on("console", (message) => {
       // Errors of loading come with their address, from the events below.
-      if (message.type() === "error" && !/^Failed to load resource/.test(message.text())) say(`console error: ${message.text()}`);
+      if (message.type() === "error" && !/^Failed to load resource/.test(message.text())) tell(`console error: ${message.text()}`);
     });
-    page.on("pageerror", (error) => say(`uncaught exception: ${error.message}`));
+    page.on("pageerror", (error) => tell(`uncaught exception: ${error.message}`));
     page.on("request", (request) => {
       const address = request.url();
-      if (!address.startsWith(home) && !/^(data|blob|about):/.test(address)) say(`request off the site: ${shorten(address)}`);
+      if (!address.startsWith(home) && !/^(data|blob|about):/.test(address)) tell(`request off the site: ${shorten(address)}`);
     });
     page.on("requestfailed", (request) => {
       // A download and a page left in the middle of loading are no failures.
-      if (!/ERR_ABORTED/.test(request.failure()?.errorText ?? "")) say(`request failed: ${shorten(request.url(), home)} ${request.failure()?.errorText}`);
+      if (!/ERR_ABORTED/.test(request.failure()?.errorText ?? "")) tell(`request failed: ${shorten(request.url(), home)} ${request.failure()?.errorText}`);
     });
     page.on("response", (response) => {
-      if (response.status() >= 400) say(`answer ${response.status()} for ${shorten(response.url(), home)}`);
+      if (response.status() >= 400) tell(`answer ${response.status()} for ${shorten(response.url(), home)}`);
     });
     page.on("dialog", (dialog) => dialog.dismiss().catch(() => {}));
     if (script) await page.addInitScript(inPage.watch);
     await page.goto(disk ? home + encodePath(site.page) : site.url, { waitUntil: "load", timeout: 30_000 });
     await within(180_000, look(page, say));
     if (script) {
-      for (const violation of await page.evaluate(() => window.__webcheck?.violations ?? [])) say(`policy violation: ${violation}`);
+      for (const violation of await page.evaluate(() => window.__webcheck?.violations ?? [])) tell(`policy violation: ${violation}`);
     }
   } finally {
     await context.close();

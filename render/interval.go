@@ -96,9 +96,11 @@ func (m *markup) interval(f report.Figure, s *span, none float64, as size) *mark
 	if has {
 		a, b := s.at(low, width), s.at(high, width)
 		m.raw(`<path class="whisker" d="M`).coordinate(a).raw(` `).coordinate(middle).raw(`H`).coordinate(b)
-		if as.cap > 0 {
-			m.raw(`M`).coordinate(a).raw(` `).coordinate(middle - as.cap).raw(`v`).coordinate(2 * as.cap).
-				raw(`M`).coordinate(b).raw(` `).coordinate(middle - as.cap).raw(`v`).coordinate(2 * as.cap)
+		for _, end := range []float64{a, b} {
+			// An end that lies under the dot would only make a blot of it.
+			if as.cap > 0 && math.Abs(end-s.at(f.Value, width)) > dot {
+				m.raw(`M`).coordinate(end).raw(` `).coordinate(middle - as.cap).raw(`v`).coordinate(2 * as.cap)
+			}
 		}
 		m.raw(`"/>`)
 	}

@@ -15,13 +15,10 @@ import (
 	"benchwright/render/data"
 )
 
-// ofMeaning says whether a file of a site that another version published says
-// something that can be held against what this version makes: the inputs, the
-// tables and the records do. Descriptions and schemas tell of the version itself.
+// ofMeaning says whether a file that another version made says something that can
+// be held against what this version makes: tables and records do. Descriptions
+// and schemas tell of the version itself.
 func ofMeaning(name string) bool {
-	if strings.HasPrefix(name, data.Inputs) {
-		return true
-	}
 	if !strings.HasPrefix(name, data.Folder) || strings.HasSuffix(name, ".schema.json") || name == data.DescriptorFile {
 		return false
 	}

@@ -150,7 +150,7 @@ func verify(published, inputs fs.FS, version string) (*Verification, error) {
 		return nil, err
 	}
 	v.OtherVersion = v.MadeBy != "" && v.MadeBy != version
-	return v, v.Compare(published, listed, made)
+	return v, v.Compare(published, listed, made, data.Inputs)
 }
 
 // Checksums begins a verification of a tree that was written with a list of
@@ -264,17 +264,18 @@ func (v *Verification) remake(e *Edition, past *data.Past) ([]site.File, error) 
 }
 
 // Compare holds every file that was made again against the published one, and
-// names those that are listed and were not made.
-func (v *Verification) Compare(published fs.FS, listed map[string]string, made []site.File) error {
+// names those that are listed and were not made. inputs is the folder of the site
+// that holds what it was made from, with a slash at its end.
+func (v *Verification) Compare(published fs.FS, listed map[string]string, made []site.File, inputs string) error {
 	have := map[string]bool{}
 	for _, f := range made {
 		have[f.Path] = true
-		if v.OtherVersion && !ofMeaning(f.Path) {
+		if v.OtherVersion && !strings.HasPrefix(f.Path, inputs) && !ofMeaning(f.Path) {
 			continue
 		}
 		text, err := fs.ReadFile(published, f.Path)
 		if errors.Is(err, fs.ErrNotExist) {
-			if v.OtherVersion && !strings.HasPrefix(f.Path, data.Inputs) {
+			if v.OtherVersion && !strings.HasPrefix(f.Path, inputs) {
 				continue // a file that the other version does not write
 			}
 			v.Differences = append(v.Differences, Difference{File: f.Path, Note: "is not there"})
@@ -284,12 +285,12 @@ func (v *Verification) Compare(published fs.FS, listed map[string]string, made [
 			return fmt.Errorf("reading the site: %w", err)
 		}
 		v.Recomputed++
-		found, further := differences(f.Path, text, f.Data, v.OtherVersion && !strings.HasPrefix(f.Path, data.Inputs))
+		found, further := differences(f.Path, text, f.Data, v.OtherVersion && !strings.HasPrefix(f.Path, inputs))
 		v.Differences = append(v.Differences, found...)
 		v.Further += further
 	}
 	for name := range listed {
-		if !have[name] && (!v.OtherVersion || strings.HasPrefix(name, data.Inputs)) {
+		if !have[name] && (!v.OtherVersion || strings.HasPrefix(name, inputs)) {
 			v.Differences = append(v.Differences, Difference{File: name, Note: "is nothing that these inputs give"})
 		}
 	}

@@ -211,7 +211,7 @@ func check(t testing.TB, m fs.FS, e *Edition, made []site.File) *Verification {
 			t.Fatal(err)
 		}
 	}
-	if err := v.Compare(m, listed, made); err != nil {
+	if err := v.Compare(m, listed, made, data.Inputs); err != nil {
 		t.Fatal(err)
 	}
 	return v

@@ -240,6 +240,46 @@ func TestVerifyFindsWhatWasChanged(t *testing.T) {
 	}
 }
 
+// Of a shelf that another version published, the data are compared, in the
+// reports and across them.
+func TestVerifyComparesTheDataOfAnotherVersion(t *testing.T) {
+	p := publish(t, whole(t), PublishOptions{Version: "v0"})
+	for _, c := range []struct {
+		file, was, is string
+		ok            bool
+	}{
+		{"across.html", "1.112", "1.212", true}, // pages are not compared, and that is said
+		{"data/across.csv", "kestrel-board", "kestrel-bored", false},
+		{"data/shelf/workloads.yaml", "unit: GB/s", "unit: MB/s", false},
+		{"marten-board/data/figures.csv", "41.7", "51.7", false},
+	} {
+		m := asFS(p.Files)
+		if !bytes.Contains(m[c.file].Data, []byte(c.was)) {
+			t.Fatalf("%s does not hold %q", c.file, c.was)
+		}
+		m[c.file] = &fstest.MapFile{Data: bytes.Replace(m[c.file].Data, []byte(c.was), []byte(c.is), 1)}
+		top, _, _ := strings.Cut(c.file, "/")
+		if sums := top + "/" + site.Sums; m[sums] != nil {
+			var files []site.File
+			for name, f := range m {
+				if rest, of := strings.CutPrefix(name, top+"/"); of && rest != site.Sums {
+					files = append(files, site.File{Path: rest, Data: f.Data})
+				}
+			}
+			for _, f := range site.WithSums(files) {
+				m[top+"/"+f.Path] = &fstest.MapFile{Data: f.Data}
+			}
+		}
+		v, err := Verify(resummed(m), "v1")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if v.OK() != c.ok || !v.OtherVersion {
+			t.Errorf("%s: %v, other version %v: %v", c.file, v.OK(), v.OtherVersion, v.Differences)
+		}
+	}
+}
+
 // resummed writes the list of checksums at the top anew.
 func resummed(m fstest.MapFS) fstest.MapFS {
 	var files []site.File

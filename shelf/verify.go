@@ -189,7 +189,7 @@ func (v *Verification) ownFiles(published, inputs fs.FS, folder bool, listed map
 		}
 		own[name] = sum
 	}
-	return v.Compare(published, own, made)
+	return v.Compare(published, own, made, Inputs)
 }
 
 // readRecord reads what the site says that it holds.

@@ -129,7 +129,7 @@ report in a folder of its own, an index, and what they have in common.`,
 				fmt.Fprintf(t.out, "stills: %s in %s\n", plural(len(pictures), "picture"), stills)
 			}
 			printPublished(t, e.Findings, out, result)
-			printAdvice(t, p)
+			printAdvice(t, p, "")
 			return outcome(e)
 		},
 	}
@@ -288,13 +288,17 @@ func printPublished(t *terminal, findings []schema.Finding, out string, result s
 
 // printAdvice says what the author should look at before others read of the
 // changes: a date that goes back or stands still, a correction without a reason.
-func printAdvice(t *terminal, p *edition.Publication) {
+// of names the report where there are several, and is empty otherwise.
+func printAdvice(t *terminal, p *edition.Publication, of string) {
 	c := p.Report.Changes
 	if c == nil {
 		return
 	}
+	if of != "" {
+		of += ": "
+	}
 	advise := func(format string, values ...any) {
-		fmt.Fprintln(t.out, hang(t, "→ ", "  ", fmt.Sprintf(format, values...)))
+		fmt.Fprintln(t.out, hang(t, "→ ", "  ", of+fmt.Sprintf(format, values...)))
 	}
 	date := p.Report.Project.Date
 	if date < c.Since {
@@ -336,7 +340,7 @@ func printChanges(t *terminal, p *edition.Publication) {
 	for _, s := range c.Sentences {
 		fmt.Fprintln(t.out, t.wrap("", s.Text))
 	}
-	printAdvice(t, p)
+	printAdvice(t, p, "")
 	var rows [][]string
 	for _, f := range c.Figures {
 		inside := "outside its old interval"

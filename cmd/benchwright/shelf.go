@@ -116,15 +116,19 @@ func publishShelf(t *terminal, from *source, out string, dryRun bool, o shelf.Pu
 		}
 		return outcome(s)
 	}
-	result, err := writeSite(t, out, func(add func(site.File) error) error {
+	var p *shelf.Publication
+	result, err := writeSite(t, out, func(add func(site.File) error) (err error) {
 		o.Take = add
-		_, err := s.Publish(o)
+		p, err = s.Publish(o)
 		return err
 	})
 	if err != nil {
 		return err
 	}
 	printPublished(t, s.Findings, out, result)
+	for i, r := range p.Reports {
+		printAdvice(t, r, s.Reports[i].Folder)
+	}
 	return outcome(s)
 }
 

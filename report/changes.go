@@ -487,7 +487,6 @@ func (c *comparison) comparisons(out *Changes) {
 		return
 	}
 	was := c.oldCells()
-	baseline := c.configuration(c.now.Baseline)
 	for i := range c.now.Cells {
 		x := &c.now.Cells[i]
 		old := was[[2]string{x.Configuration, x.Workload}]
@@ -503,7 +502,7 @@ func (c *comparison) comparisons(out *Changes) {
 		if a.Text == b.Text && a.State == b.State {
 			continue // most of them, and no words are needed
 		}
-		what := c.say.Say("changes.compared", "configuration", c.configuration(x.Configuration), "baseline", baseline, "workload", c.workload(x.Workload))
+		what := c.say.Say("changes.compared", "configuration", c.configuration(x.Configuration), "workload", c.workload(x.Workload))
 		c.figure(out, what, c.workloadPage[x.Workload]+"#table", a, b, form)
 	}
 }

@@ -61,7 +61,7 @@ func TestMovedFiguresAreCountedAmongTheFollowed(t *testing.T) {
 	other.Readings[3].Value *= 1.05
 	now := other.build(t)
 	c := Compare(old, now)
-	if !strings.Contains(c.said(), "c1 against c0, on w1 ") {
+	if !strings.Contains(c.said(), "c1 on w1, against the baseline ") {
 		t.Error(c.said())
 	}
 	all := 0

@@ -155,13 +155,13 @@ func TestIntervalScaleIsNeverARatio(t *testing.T) {
 	}
 	warmer := m.clone()
 	warmer.Readings[len(warmer.Readings)-1].Value += 1.2
-	if said := Compare(old, warmer.build(t)).said(); !strings.Contains(said, " against ") {
+	if said := Compare(old, warmer.build(t)).said(); !strings.Contains(said, ", against the baseline") {
 		t.Error(said)
 	}
 	for i := range old.Cells {
 		old.Cells[i].Difference = nil // as editions before this figure left it
 	}
-	if said := Compare(old, warmer.build(t)).said(); strings.Contains(said, " against ") {
+	if said := Compare(old, warmer.build(t)).said(); strings.Contains(said, ", against the baseline") {
 		t.Error(said)
 	}
 	if len(r.Composites[1].Workloads) != 0 || r.Composites[1].Rows[1].Figure.State != Absent {

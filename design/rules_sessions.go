@@ -352,7 +352,7 @@ func (in *inquiry) inUnit(s shift) float64 {
 
 func (in *inquiry) unevenFinding(question *project.Question, questions []string, s shift, more int) {
 	from, to, w := in.configurationID(s.pair.From), in.configurationID(s.pair.To), in.p.Workloads[s.w]
-	by, direction := in.readingText(s.w, math.Abs(in.inUnit(s))), "more"
+	by, direction := withUnit(sigfigs(math.Abs(in.inUnit(s)), 2), in.p.Workloads[s.w].Unit), "more"
 	if s.logs {
 		by = share(math.Abs(math.Expm1(s.by)))
 	}
@@ -362,6 +362,9 @@ func (in *inquiry) unevenFinding(question *project.Question, questions []string,
 	others := ""
 	if more > 0 {
 		others = fmt.Sprintf("; the like goes for %d more pairs and workloads", more)
+		if more == 1 {
+			others = "; the like goes for one more pair and workload"
+		}
 	}
 	f := schema.Finding{Place: question.Place, Questions: questions, Factors: []string{in.p.Factors[question.Factor].ID},
 		Configurations: []string{from, to}, Workloads: []string{w.ID},

@@ -165,16 +165,33 @@ func (s *site) questionLinesOn(p *Page, sp *span) []QuestionLine {
 		q := &s.r.Questions[i]
 		l := QuestionLine{Ask: q.Ask, Href: p.Root + q.Page, Answer: q.Headline.Text}
 		l.State, l.StateText = s.answerState(q)
-		if q.Answerable && q.Overall.State != report.Absent {
+		switch {
+		case q.Answerable && q.Overall.State != report.Absent:
 			l.Figure, l.Range = q.Overall.Text, q.Overall.Range
 			if !s.asDifference(q) {
 				l.Mark = (&markup{}).interval(q.Overall, sp, 1, large).html()
 			}
 			l.Pairs = s.book.Count("page.count.pairs", q.OverallPairs)
+		case q.Answerable:
+			if w := firstEffect(q); w != nil {
+				l.Figure, l.Range = w.Effect.Text, s.book.Say("page.figure-on", "workload", s.workloadLabel(w.Workload), "range", w.Effect.Range)
+				l.Pairs = s.book.Count("page.count.pairs", w.Pairs)
+			}
 		}
 		out = append(out, l)
 	}
 	return out
+}
+
+// firstEffect is the effect that is shown large for a question without an overall
+// figure: that on the first workload that has one.
+func firstEffect(q *report.Answer) *report.WorkloadEffect {
+	for i := range q.ByWorkload {
+		if w := &q.ByWorkload[i]; measured(w.Effect) {
+			return w
+		}
+	}
+	return nil
 }
 
 // asDifference says that a question's overall figure is a difference in the

@@ -112,6 +112,9 @@ func (s *site) questionPage(i int) ([]File, error) {
 			sp.see(q.Overall)
 			p.Mark = (&markup{}).interval(q.Overall, &sp, 1, large).html()
 		}
+	} else if w := firstEffect(q); q.Answerable && w != nil {
+		p.Figure, p.Remark = w.Effect.Text, w.Effect.Remark
+		p.Range = s.book.Say("page.figure-on", "workload", s.workloadLabel(w.Workload), "range", s.withConfidence(w.Effect))
 	}
 	if len(q.ByWorkload) > 0 {
 		p.section("workloads", "question.effects")

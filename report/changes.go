@@ -41,6 +41,9 @@ type Changes struct {
 	outside, came, went, still bool
 	// means: nothing moved but what single configurations reached.
 	means bool
+	// inside: comparisons moved inside their old intervals, and what single
+	// configurations reached beyond.
+	inside bool
 }
 
 // PastEdition is what an earlier edition said about itself.
@@ -156,6 +159,8 @@ func compare(old Publication, r *Report, cells []PublishedCell, readings []Publi
 	compared := len(out.Figures)
 	c.cells(out)
 	out.means = compared == 0
+	beyond := func(f ChangedFigure) bool { return !f.Inside }
+	out.inside = compared > 0 && !slices.ContainsFunc(out.Figures[:compared], beyond) && slices.ContainsFunc(out.Figures[compared:], beyond)
 	c.lookAlikes(out)
 	out.outside = c.old.OutsideReadings != c.now.OutsideReadings
 	out.still = c.still(out)
@@ -645,6 +650,9 @@ func (c *comparison) sentences(out *Changes) {
 		}
 		all := max(n, c.followed())
 		out.Sentences = append(out.Sentences, Sentence{Text: c.say.Count(key, n, "outside", strconv.Itoa(outside), "all", strconv.Itoa(all)), Link: "changes.html#figures"})
+		if out.inside {
+			out.Sentences = append(out.Sentences, Sentence{Text: c.say.Say("changes.figures.inside"), Link: "changes.html#figures"})
+		}
 		if out.means && len(out.Turned) == 0 {
 			out.Sentences = append(out.Sentences, Sentence{Text: c.say.Say("changes.figures.means"), Link: "changes.html#figures"})
 		}

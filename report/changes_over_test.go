@@ -64,6 +64,16 @@ func TestMovedFiguresAreCountedAmongTheFollowed(t *testing.T) {
 	if !strings.Contains(c.said(), "c1 on w1, against the baseline ") {
 		t.Error(c.said())
 	}
+	if strings.Contains(c.said(), "Every comparison") {
+		t.Error(c.said())
+	}
+	narrow := m.build(t).Publication()
+	for i := range narrow.Cells {
+		narrow.Cells[i].Centre.Low, narrow.Cells[i].Centre.High = narrow.Cells[i].Centre.Value, narrow.Cells[i].Centre.Value
+	}
+	if said := Compare(narrow, now).said(); !strings.Contains(said, "Every comparison stays inside its old interval") {
+		t.Error(said)
+	}
 	all := 0
 	for i, row := range now.Cells {
 		for k := range row {

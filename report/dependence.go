@@ -41,11 +41,11 @@ func (in *inquiry) fillDependence() {
 		}
 		overall = append(overall, in.test(f, -1, in.out.OverallWorkloads, strands)...)
 		in.out.Dependence = append(in.out.Dependence, in.describe(f, -1, in.out.OverallWorkloads, strands))
-		for _, w := range in.overall {
-			if len(in.overall) < 2 || !in.allHave(strands, w) {
-				continue
+		for _, e := range in.out.ByWorkload {
+			w := e.Workload
+			if in.allHave(strands, w) && (e.Difference || len(in.overall) > 1 && slices.Contains(in.overall, w)) {
+				single = append(single, in.test(f, w, []int{w}, strands)...)
 			}
-			single = append(single, in.test(f, w, []int{w}, strands)...)
 		}
 	}
 	in.judge(overall, in.out.Dependence)
@@ -206,7 +206,7 @@ func (in *inquiry) test(f, workload int, workloads []int, strands []strand) []de
 		for _, p := range meanOf(in.pairs, a) {
 			contrast = append(contrast, pairing{p.to, p.from, -p.weight})
 		}
-		e, state, _, ok := in.k.meanEstimate(workloads, nil, contrast)
+		e, state, ok := in.meanOn(workloads, contrast)
 		if !ok || state == SpreadUnknown {
 			continue
 		}
@@ -217,6 +217,26 @@ func (in *inquiry) test(f, workload int, workloads []int, strands []strand) []de
 	return out
 }
 
+// meanOn is the contrast over workloads, or on one with an interval scale the
+// difference in its unit.
+func (in *inquiry) meanOn(workloads []int, contrast []pairing) (e stats.Estimate, state FigureState, ok bool) {
+	if w, interval := in.differenceOn(workloads); interval {
+		f, e := in.k.differenceEstimate(w, contrast, len(contrast), "pairs")
+		return e, f.State, f.HasValue()
+	}
+	e, state, _, ok = in.k.meanEstimate(workloads, nil, contrast)
+	return e, state, ok
+}
+
+// differenceOn says that there is one workload, with an interval scale.
+func (in *inquiry) differenceOn(workloads []int) (w int, interval bool) {
+	if len(workloads) != 1 {
+		return 0, false
+	}
+	w = workloads[0]
+	return w, in.r.Project.Workloads[w].Scale == project.IntervalScale
+}
+
 // untested says why no two levels of a factor could be held against each
 // other: the pairs differ in more than the factor, or nothing is known of the
 // spread.
@@ -225,7 +245,7 @@ func (in *inquiry) untested(f int, workloads []int) string {
 	together, unknown := true, false
 	for a, b := range comparable(strands) {
 		together = false
-		_, state, _, _ := k.meanEstimate(workloads, nil, meanOf(in.pairs, slices.Concat(a, b)))
+		_, state, _ := in.meanOn(workloads, meanOf(in.pairs, slices.Concat(a, b)))
 		unknown = unknown || state == SpreadUnknown
 	}
 	switch {
@@ -294,7 +314,11 @@ func (in *inquiry) describe(f, workload int, workloads []int, strands []strand) 
 			}
 		}
 		step := DependenceStep{Level: s.level, Number: s.number}
-		step.Effect = in.k.meanOverWorkloads(workloads, nil, meanOf(in.pairs, which))
+		if w, interval := in.differenceOn(workloads); interval {
+			step.Effect = in.k.difference(w, meanOf(in.pairs, which), len(which), "pairs")
+		} else {
+			step.Effect = in.k.meanOverWorkloads(workloads, nil, meanOf(in.pairs, which))
+		}
 		step.Effect.N, step.Effect.Of = len(which), "pairs"
 		d.Steps = append(d.Steps, step)
 	}

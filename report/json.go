@@ -4,6 +4,8 @@ import (
 	_ "embed"
 	"math"
 	"slices"
+
+	"benchwright/project"
 )
 
 //go:embed answers.schema.json
@@ -188,7 +190,11 @@ func (r *Report) writeDependence(w *recordWriter, d *Dependence) {
 	for i := range d.Steps {
 		s := &d.Steps[i]
 		ranged := s.Effect.Confidence > 0
-		w.comma(i).raw(`{"level": `).text(s.Level).nullable("ratio", s.Effect.Value, s.Effect.HasValue())
+		name := "ratio"
+		if d.Workload >= 0 && r.Project.Workloads[d.Workload].Scale == project.IntervalScale {
+			name = "difference"
+		}
+		w.comma(i).raw(`{"level": `).text(s.Level).nullable(name, s.Effect.Value, s.Effect.HasValue())
 		w.nullable("low", s.Effect.Low, ranged).nullable("high", s.Effect.High, ranged).raw("}")
 	}
 	w.raw(`], "sentence": `).text(d.Sentence.Text)

@@ -115,7 +115,9 @@ func (in *inquiry) headline() string {
 	step := k.say.Say("answer.step", "factor", out.FactorLabel, "from", k.levelIn(out.FromText), "to", k.levelIn(out.ToText))
 	pairs := k.say.Count("answer.pairs", out.OverallPairs)
 	workloads := k.say.Count("answer.workloads", len(out.OverallWorkloads))
-	if len(out.OverallWorkloads) > 1 && in.r.Weighted() {
+	if len(out.OverallWorkloads) == 1 {
+		workloads = k.say.Say("answer.workload-alone", "workload", in.r.Project.Workloads[out.OverallWorkloads[0]].Label)
+	} else if in.r.Weighted() {
 		workloads = k.say.Say("answer.unweighted", "workloads", workloads)
 	}
 	bundle := ""
@@ -129,9 +131,9 @@ func (in *inquiry) headline() string {
 	case f.Verdict == NoDifferenceSeen:
 		basis := k.basis(f, pairs, workloads, bundle)
 		if out.Smallest.Text != "" {
-			return k.say.Say("answer.no-difference-smallest", "step", step, "effect", f.Text, "basis", basis, "smallest", out.Smallest.Text)
+			return in.andDifferences("answer.changes-yet", k.say.Say("answer.no-difference-smallest", "step", step, "effect", f.Text, "basis", basis, "smallest", out.Smallest.Text))
 		}
-		return k.say.Say("answer.no-difference", "step", step, "effect", f.Text, "basis", basis)
+		return in.andDifferences("answer.changes-yet", k.say.Say("answer.no-difference", "step", step, "effect", f.Text, "basis", basis))
 	}
 	key := "answer.worth"
 	if asMultiple(f.Value) {
@@ -141,7 +143,23 @@ func (in *inquiry) headline() string {
 		key += "-about"
 	}
 	text := k.say.Say(key, "step", step, "effect", strings.TrimSuffix(f.Text, nbsp+times), "basis", k.basis(f, pairs, workloads, bundle))
-	return k.say.Say("answer.sentence", "text", text, "tail", in.tail())
+	return in.andDifferences("answer.changes-too", k.say.Say("answer.sentence", "text", text, "tail", in.tail()))
+}
+
+// andDifferences adds to a headline what changed on interval scales, which its
+// figure does not hold: a cooler that runs a machine no faster may still run it
+// cooler.
+func (in *inquiry) andDifferences(key, text string) string {
+	var parts []string
+	for _, e := range in.out.ByWorkload {
+		if e.Difference && (e.Effect.Verdict == Better || e.Effect.Verdict == Worse) {
+			parts = append(parts, in.k.say.Say("answer.changes-by", "workload", in.r.Project.Workloads[e.Workload].Label, "effect", e.Effect.Text))
+		}
+	}
+	if len(parts) == 0 {
+		return text
+	}
+	return in.k.say.Say(key, "text", text, "effects", joinWords(in.k.say, in.k.firstFew(parts)))
 }
 
 // headlineWithoutRatio answers a question about interval scales alone.
@@ -319,6 +337,9 @@ func (k *working) firstFew(list []string) []string {
 // about and not summarised: what was computed from others, or is a price
 // rather than a performance.
 func (in *inquiry) outsideSentence() string {
+	if in.out.Overall.State == Absent {
+		return "" // the headline has said it
+	}
 	var parts []string
 	for _, e := range in.out.ByWorkload {
 		if !e.Difference && e.Effect.Text != "" && !slices.Contains(in.overall, e.Workload) {

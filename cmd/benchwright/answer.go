@@ -152,8 +152,17 @@ func printAnswer(t *terminal, r *report.Report, q *report.Answer) {
 		fmt.Fprintln(t.out)
 		var rows [][]string
 		for _, p := range q.Pairs {
-			note := cmp.Or(p.LeftOut, p.ThroughText)
-			rows = append(rows, []string{"  " + r.Configurations[p.From].ID + " → " + r.Configurations[p.To].ID, p.Overall.Text, strings.TrimSpace(bracket(p.Overall) + "  " + note)})
+			note := strings.TrimSpace(bracket(p.Overall) + "  " + cmp.Or(p.LeftOut, p.ThroughText))
+			if p.Overall.Text == "" { // no mean over workloads: each by itself
+				var effects []string
+				for _, e := range p.Workloads {
+					if e.Effect.Text != "" {
+						effects = append(effects, e.Effect.Text)
+					}
+				}
+				note = strings.TrimSpace(strings.Join(effects, ", ") + "  " + note)
+			}
+			rows = append(rows, []string{"  " + r.Configurations[p.From].ID + " → " + r.Configurations[p.To].ID, p.Overall.Text, note})
 		}
 		for _, line := range columns(rows, 1) {
 			fmt.Fprintln(t.out, line)

@@ -8,6 +8,7 @@ const CSS = `svg.drawn,svg.interval{display:block;overflow:visible;font-size:inh
 .drawn .value{font-weight:600;font-variant-numeric:tabular-nums}
 .drawn .label,.drawn .value{paint-order:stroke;stroke:var(--chart-hollow,#fff);stroke-width:.35em;stroke-linejoin:round}
 .drawn .tick,.drawn .axis,.drawn text.across{fill:var(--chart-muted,#595959)}
+.drawn .label,.drawn .value{paint-order:stroke;stroke:var(--chart-hollow,#fff);stroke-width:.3em;stroke-linejoin:round}
 .drawn .tick{font-variant-numeric:tabular-nums}
 .drawn .grid,.interval .grid{stroke:var(--chart-grid,#ddd);stroke-width:1}
 .drawn .nought,.interval .nought{stroke:var(--chart-axis,#767676)}

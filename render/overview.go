@@ -19,6 +19,7 @@ type Overview struct {
 	Turned       []Statement    `doc:"answers that turned since the last publication"`
 	Questions    []QuestionLine `doc:"the questions with their answers"`
 	Relative     template.HTML  `doc:"the table of relative performance"`
+	AsRead       bool           `doc:"whether all of its columns are as read, since no scale has ratios"`
 	Legend       []Block        `doc:"signs used in the table, and what they mean"`
 	Baseline     string         `doc:"label of the baseline"`
 	BaselineHref string         `doc:"page of the baseline"`
@@ -72,6 +73,7 @@ func (s *site) overview() ([]File, error) {
 	}
 	p.section("relative-performance", "page.relative")
 	p.Relative = s.relativeTable(&p.Page)
+	p.AsRead = s.asRead()
 	p.Legend = s.legend()
 	p.BaselineHref, p.Baseline = s.configuration(&p.Page, r.Baseline)
 	for _, c := range r.Composites {

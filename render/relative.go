@@ -39,6 +39,9 @@ func (s *site) relativeTable(p *Page) template.HTML {
 	r := s.r
 	t := table{id: "relative", class: "relative", sorts: true, tall: len(r.Configurations) > tallFrom, fold: s.fold(len(r.Configurations)),
 		caption: s.book.Say("table.relative.caption", "baseline", s.label(r.Baseline))}
+	if s.asRead() {
+		t.caption = s.book.Say("table.as-read.caption")
+	}
 	t.columns = append(t.columns, column{label: s.book.Say("table.configuration")})
 	for _, c := range r.Composites {
 		t.columns = append(t.columns, column{label: c.Label, note: s.book.Say("table.composite.note"), href: p.Root + "method.html#composites", number: true})
@@ -140,6 +143,11 @@ func (m *markup) differenceCell(f *report.Figure, unit string, d *decimals) *mar
 
 // interval says that a workload's scale knows differences only.
 func (s *site) interval(w int) bool { return s.r.Workloads[w].Scale == project.IntervalScale }
+
+// asRead says that no workload has a ratio scale, so that nothing is relative.
+func (s *site) asRead() bool {
+	return len(s.r.Workloads) > 0 && !slices.ContainsFunc(s.r.Workloads, func(w report.Workload) bool { return w.Scale != project.IntervalScale })
+}
 
 // relativeFigure is what stands in the table: relative performance, or the
 // value itself where the scale has no ratios.
@@ -264,6 +272,9 @@ func (s *site) legend() []Block {
 		return slices.ContainsFunc(c.Rows, func(row report.CompositeRow) bool { return len(row.Missing) > 0 && row.Used > 0 })
 	}) {
 		signs = append(signs, Block{Label: "·", Text: s.book.Say("page.legend.incomplete")})
+	}
+	if s.asRead() {
+		signs = signs[1:] // nothing is held against the baseline here
 	}
 	return append(signs,
 		Block{Label: "!", Text: s.book.Say("page.legend.flag")},

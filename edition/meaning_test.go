@@ -96,6 +96,21 @@ func TestChangedDataOfAnotherVersionAreFound(t *testing.T) {
 	}
 }
 
+// A table that was emptied or cut short is none that another version wrote.
+func TestACutTableOfAnotherVersionIsFound(t *testing.T) {
+	whole := "id,value,more\na,1,2\nb,3,4\n"
+	for _, cut := range []string{"", "id,value,more\n", "id,value,more\na,1,2\n", "id,value,more\na,1,2\nb\n", "id,value,more\na,1,2\nb,3,4\nc,5,6\n", "id,value\n\"a,1"} {
+		if found, _ := differences("data/x.csv", []byte(cut), []byte(whole), true); len(found) == 0 {
+			t.Errorf("%q passes", cut)
+		}
+	}
+	for _, other := range []string{"id,value\na,1\nb,3\n", "value,new,id\n1,x,a\n3,y,b\n"} {
+		if found, _ := differences("data/x.csv", []byte(other), []byte(whole), true); len(found) != 0 {
+			t.Errorf("%q: %v", other, found)
+		}
+	}
+}
+
 func TestSameMeaning(t *testing.T) {
 	for _, c := range []struct {
 		a, b string

@@ -303,7 +303,17 @@ func (r *recorder) read(in io.Reader, f recordFlags) ([]record.Reading, error) {
 	}
 	// A test that prints one or two numbers may print the same ones again.
 	r.options.Once = kind != textOfTest || len(readings) > 2
-	r.t.say("benchwright: %s read as a %s: %s", name, kind, plural(len(readings), "reading"))
+	given := 0
+	for _, x := range readings {
+		if x.Value != "" || x.Outcome != "" || len(x.Also) > 0 {
+			given++
+		}
+	}
+	held := plural(given, "reading")
+	if given < len(readings) {
+		held += " in " + plural(len(readings), "row")
+	}
+	r.t.say("benchwright: %s read as a %s: %s", name, kind, held)
 	if slices.ContainsFunc(readings, func(x record.Reading) bool { return x.OrderOpen }) {
 		r.t.say("benchwright: nothing says in which order they were read, so that stays open; if its rows stand in it: --in-order")
 	}

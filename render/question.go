@@ -139,6 +139,10 @@ func (s *site) questionPage(i int) ([]File, error) {
 			v := s.dependence(&p.Page, d, k)
 			v.Singles = s.singleDependence(&p.Page, q, d.Factor, k)
 			p.Dependence = append(p.Dependence, v)
+		} else if q.Overall.State == report.Absent && !slices.ContainsFunc(q.Dependence[:k], func(o report.Dependence) bool { return o.Factor == d.Factor }) {
+			// Without an overall effect the single workloads are all there is.
+			p.Dependence = append(p.Dependence, DependenceView{Title: s.factorLabel(d.Factor), Text: Statement{Text: d.Sentence.Text},
+				Singles: s.singleDependence(&p.Page, q, d.Factor, k)})
 		}
 	}
 	if len(p.Dependence) > 0 {

@@ -30,7 +30,7 @@ type strand struct {
 // everything else, by a contrast of their log ratios; p-values corrected over
 // all such tests of the question (Holm).
 func (in *inquiry) fillDependence() {
-	if len(in.used) < 2 {
+	if len(in.counted()) < 2 {
 		return
 	}
 	var overall, single []dependenceTest
@@ -39,8 +39,10 @@ func (in *inquiry) fillDependence() {
 		if len(strands) < 2 {
 			continue
 		}
-		overall = append(overall, in.test(f, -1, in.out.OverallWorkloads, strands)...)
-		in.out.Dependence = append(in.out.Dependence, in.describe(f, -1, in.out.OverallWorkloads, strands))
+		if len(in.used) > 0 {
+			overall = append(overall, in.test(f, -1, in.out.OverallWorkloads, strands)...)
+			in.out.Dependence = append(in.out.Dependence, in.describe(f, -1, in.out.OverallWorkloads, strands))
+		}
 		for _, e := range in.out.ByWorkload {
 			w := e.Workload
 			if in.allHave(strands, w) && (e.Difference || len(in.overall) > 1 && slices.Contains(in.overall, w)) {
@@ -70,6 +72,21 @@ func (in *inquiry) fillDependence() {
 			d.Chance = in.k.chanceShare(d.P)
 		}
 	}
+}
+
+// counted are the pairs that the overall effect is taken over; without one, on
+// interval scales alone, all that are not held apart by their sessions.
+func (in *inquiry) counted() []int {
+	if len(in.used) > 0 {
+		return in.used
+	}
+	var all []int
+	for i, p := range in.pairs {
+		if !in.heldApart(p) {
+			all = append(all, i)
+		}
+	}
+	return all
 }
 
 // dependenceTest compares the effects at two levels.
@@ -123,12 +140,12 @@ func (in *inquiry) judge(tests []dependenceTest, list []Dependence) {
 	}
 }
 
-// strands groups the used pairs by their level of a factor, numbers rising,
+// strands groups the counted pairs by their level of a factor, numbers rising,
 // else in the order of bench.yaml.
 func (in *inquiry) strands(f int) []strand {
 	factor := in.r.Project.Factors[f]
 	var out []strand
-	for _, i := range in.used {
+	for _, i := range in.counted() {
 		p := in.pairs[i]
 		v := in.r.Space.ValuesOf(p.From, f)[0].Value
 		if v.State != project.Known {

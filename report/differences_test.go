@@ -84,4 +84,13 @@ func TestDependenceOnAnIntervalScale(t *testing.T) {
 	if !strings.Contains(readable(d.Sentence.Text), "On lid it depends on") {
 		t.Error(d.Sentence.Text)
 	}
+	// The same where there is no ratio at all.
+	m := twoCoolers()
+	m.Workloads[1].Scale = project.IntervalScale
+	m.Composites = nil
+	m.overall()
+	q = &m.build(t).Questions[0]
+	if len(q.Dependence) != 1 || q.Dependence[0].Workload != 0 || q.Dependence[0].Family != 2 || math.Abs(q.Dependence[0].P-2*d.P) > 1e-14 {
+		t.Errorf("%+v", q.Dependence)
+	}
 }

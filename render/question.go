@@ -256,7 +256,11 @@ func (m *markup) effectCells(s *site, f report.Figure, sp *span, drawn bool) *ma
 func (s *site) pairsTable(p *Page, q *report.Answer) template.HTML {
 	t := table{id: "matched-pairs", class: "pairs", sorts: len(q.Pairs) > 2, tall: len(q.Pairs) > tallFrom,
 		caption: s.sessionsOf(q, s.turned(q, s.book.Say("table.pairs.caption", "from", q.FromText, "to", q.ToText)))}
-	t.columns = []column{{label: s.book.Say("table.pair")}, {label: s.book.Say("table.setting")}, {label: s.book.Say("table.overall"), number: true}}
+	t.columns = []column{{label: s.book.Say("table.pair")}, {label: s.book.Say("table.setting")}}
+	overall := q.Overall.State != report.Absent
+	if overall {
+		t.columns = append(t.columns, column{label: s.book.Say("table.overall"), number: true})
+	}
 	for _, w := range q.ByWorkload {
 		href, label := s.workload(p, w.Workload)
 		t.columns = append(t.columns, column{label: label, href: href, number: true})
@@ -272,7 +276,9 @@ func (s *site) pairsTable(p *Page, q *report.Answer) template.HTML {
 			m.raw(`<small>`).text(note).raw(`</small>`)
 		}
 		m.raw(`</td>`)
-		m.figureText(s, pair.Overall)
+		if overall {
+			m.figureText(s, pair.Overall)
+		}
 		for _, w := range q.ByWorkload {
 			m.figureText(s, effectOn(pair, w.Workload))
 		}

@@ -270,7 +270,7 @@ func (k *working) compositeOrder(c *Composite) []Ranked {
 	slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(c.Rows[b].Figure.Value, c.Rows[a].Figure.Value) })
 	return ranked(list, func(best, other int) bool {
 		e, state, _, ok := k.meanEstimate(c.Workloads, c.Weights, onePair(best, other))
-		return !ok || k.cannotTell(e, state)
+		return !ok || k.cannotTellAmong(len(list)-1, e, state)
 	})
 }
 
@@ -290,6 +290,22 @@ func (k *working) cannotTell(e stats.Estimate, state FigureState) bool {
 		return false
 	}
 	return size <= k.quantile(e.DF)*e.SE
+}
+
+// cannotTellAmong is cannotTell where n comparisons make one order: what comes by
+// chance in one of twenty gives no rank. Each of n+1 configurations is compared
+// once, with the best of those it may be as good as (comparisons with the best:
+// Hsu, Annals of Statistics 12, 1984), all at Bonferroni's bound (Dunn, Journal of
+// the American Statistical Association 56, 1961).
+func (k *working) cannotTellAmong(n int, e stats.Estimate, state FigureState) bool {
+	if k.cannotTell(e, state) {
+		return true
+	}
+	if state == SpreadUnknown {
+		return false
+	}
+	p, ok := pValue(e)
+	return !ok || p*float64(n) > 1-k.level
 }
 
 // ranked gives ranks to configurations ordered best first: one that cannot be

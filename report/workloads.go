@@ -59,11 +59,11 @@ func (k *working) order(w int) []Ranked {
 			return true
 		}
 		if workload.Scale == project.IntervalScale {
-			f := k.difference(w, pair, 1, "readings")
-			return f.Verdict == NoDifferenceSeen || f.Confidence == 0 && f.Value == 0
+			f, e := k.differenceEstimate(w, pair, 1, "readings")
+			return f.Verdict == NoDifferenceSeen || k.cannotTellAmong(len(list)-1, e, f.State)
 		}
 		e, state, _, ok := k.logContrast(w, pair)
-		return !ok || k.cannotTell(e, state)
+		return !ok || k.cannotTellAmong(len(list)-1, e, state)
 	})
 }
 

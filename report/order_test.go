@@ -1,0 +1,56 @@
+package report
+
+import (
+	"math/rand/v2"
+	"strconv"
+	"testing"
+
+	"benchwright/project"
+)
+
+// orderOfEqual is the order that pure noise makes: twelve configurations of the
+// same mean, five readings each, all in one session.
+func orderOfEqual(t *testing.T, random *rand.Rand, scale project.Scale) []Ranked {
+	m := make1()
+	var levels []any
+	for i := range 12 {
+		levels = append(levels, i)
+	}
+	m.factor("cooler", project.Studied, "", levels...)
+	w := m.workload("run", "K", true)
+	m.Workloads[w].Scale = scale
+	session := m.session("s1")
+	for i := range 12 {
+		c := m.configuration("c"+strconv.Itoa(i), i)
+		for range 5 {
+			m.read(c, w, session, strconv.FormatFloat(100+random.NormFloat64(), 'f', 4, 64))
+		}
+	}
+	return m.build(t).Workloads[w].Order
+}
+
+// Ranks among equals are false claims. Compared one by one with the best of
+// twelve at 95 %, more than half of such orders would show some.
+func TestNoiseGivesNoRanks(t *testing.T) {
+	for _, scale := range []project.Scale{project.RatioScale, project.IntervalScale} {
+		random := rand.New(rand.NewPCG(12, 61))
+		wrong, of := 0, 200
+		for range of {
+			for _, place := range orderOfEqual(t, random, scale) {
+				if place.Rank > 1 {
+					wrong++
+					break
+				}
+			}
+		}
+		// More than the level's twentieth, as the best of twelve is no one chosen
+		// beforehand: eleven comparisons allow for the others, not for that choice.
+		if wrong > of*3/20 {
+			t.Errorf("scale %v: %d of %d orders of equals have ranks", scale, wrong, of)
+		}
+		if wrong == 0 {
+			t.Errorf("scale %v: no order of %d has ranks: is anything compared at all?", scale, of)
+		}
+		t.Logf("scale %v: %d of %d", scale, wrong, of)
+	}
+}

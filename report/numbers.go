@@ -216,9 +216,25 @@ func (k *working) effectRange(ratio, low, high float64, d int) string {
 		m := multipleDecimals(ratio, d)
 		return k.span(n.plain(low, m), n.plain(high, m)+nbsp+times)
 	}
-	d = max(0, d)
+	d = apartFromNought(100*(low-1), 100*(high-1), max(0, d))
 	return k.span(n.signed(100*(low-1), d), n.signed(100*(high-1), d)+nbsp+"%")
 }
+
+// apartFromNought gives an interval that lies on one side of nought one decimal
+// more where that keeps both its ends there as written: "0.0 to +0.6 dB" would
+// deny the difference that is claimed of it.
+func apartFromNought(low, high float64, d int) int {
+	if low <= 0 && high >= 0 {
+		return d
+	}
+	near := min(math.Abs(low), math.Abs(high))
+	if roundsToNought(near, d) && !roundsToNought(near, d+1) {
+		return d + 1
+	}
+	return d
+}
+
+func roundsToNought(v float64, d int) bool { return math.Abs(v)*math.Pow10(d) < 0.5 }
 
 // cutSpan cuts the phrase of a range at its gaps, low before high, once for the
 // many ranges of a report.

@@ -116,3 +116,21 @@ func FuzzPlain(f *testing.F) {
 		}
 	})
 }
+
+func TestAnIntervalApartFromNoughtIsWrittenApart(t *testing.T) {
+	for _, c := range []struct {
+		low, high float64
+		d, want   int
+	}{
+		{0.02, 0.6, 1, 2},    // "+0.02 to +0.60", not "0.0 to +0.6"
+		{-0.6, -0.02, 1, 2},  // either side
+		{0.06, 0.6, 1, 1},    // rounds to 0.1
+		{0.003, 0.707, 1, 1}, // one more decimal would not do
+		{-0.02, 0.6, 1, 1},   // holds nought
+		{4, 90, -1, 0},
+	} {
+		if got := apartFromNought(c.low, c.high, c.d); got != c.want {
+			t.Errorf("%v to %v with %d decimals: %d, want %d", c.low, c.high, c.d, got, c.want)
+		}
+	}
+}

@@ -281,7 +281,8 @@ func (k *working) differenceEstimate(w int, pairs []pairing, n int, of string) (
 	f.Short = k.num.signed(f.Value, d)
 	f.Text = withUnit(f.Short, workload.Unit.Symbol)
 	if f.Confidence > 0 {
-		f.Range = k.span(k.num.signed(f.Low, d), withUnit(k.num.signed(f.High, d), workload.Unit.Symbol))
+		ends := apartFromNought(f.Low, f.High, d)
+		f.Range = k.span(k.num.signed(f.Low, ends), withUnit(k.num.signed(f.High, ends), workload.Unit.Symbol))
 	}
 	return f, e
 }

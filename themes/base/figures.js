@@ -518,12 +518,18 @@
       f.range = "";
       if (f.interval) {
         const m = multiple(f.value) ? multipleDecimals(f.value, d) : d;
-        const end = multiple(f.value) ? (v) => plain(v, m) : (v) => signed(100 * (v - 1), Math.max(0, d));
+        const end = multiple(f.value) ? (v) => plain(v, m) : (v) => signed(100 * (v - 1), apartFromNought(100 * (f.low - 1), 100 * (f.high - 1), Math.max(0, d)));
         f.range = say("figure.range", { low: end(f.low), high: end(f.high) + "\u00a0" + (multiple(f.value) ? "×" : "%") });
       }
     }
 
     function multiple(ratio) { return ratio >= 2 || ratio <= 0.5; }
+    // An interval on one side of nought has one decimal more where that keeps
+    // both its ends there as written.
+    function apartFromNought(low, high, d) {
+      const near = Math.min(Math.abs(low), Math.abs(high)), nought = (d) => near * 10 ** d < 0.5;
+      return (low > 0 || high < 0) && nought(d) && !nought(d + 1) ? d + 1 : d;
+    }
     function multipleDecimals(ratio, d) { return Math.min(Math.max(d + 2, significant(ratio, 1)), significant(ratio, 3)); }
     function effect(ratio, d) {
       if (multiple(ratio)) return plain(ratio, multipleDecimals(ratio, d)) + "\u00a0×";
@@ -602,7 +608,10 @@
       const unit = workload.unit ? "\u00a0" + workload.unit : "";
       f.short = signed(f.value, d);
       f.text = f.short + unit;
-      if (f.interval) f.range = say("figure.range", { low: signed(f.low, d), high: signed(f.high, d) + unit });
+      if (f.interval) {
+        const ends = apartFromNought(f.low, f.high, d);
+        f.range = say("figure.range", { low: signed(f.low, ends), high: signed(f.high, ends) + unit });
+      }
       return f;
     }
 
@@ -783,7 +792,10 @@
       const unit = workload.unit ? "\u00a0" + workload.unit : "";
       f.short = signed(f.value, d);
       f.text = f.short + unit;
-      if (f.interval) f.range = say("figure.range", { low: signed(f.low, d), high: signed(f.high, d) + unit });
+      if (f.interval) {
+        const ends = apartFromNought(f.low, f.high, d);
+        f.range = say("figure.range", { low: signed(f.low, ends), high: signed(f.high, ends) + unit });
+      }
       return f;
     }
 

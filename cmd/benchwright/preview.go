@@ -168,20 +168,15 @@ func benchRecorder(s *source) preview.Recorder {
 	}
 }
 
+// recordEntry writes an entry of the form into the folder, or asks about it.
 func recordEntry(s *source, load func() (*project.Project, error), e preview.Entry) preview.Answer {
 	p, err := load()
 	if err != nil {
 		return preview.Answer{Faults: []string{err.Error()}}
 	}
 	readings := []record.Reading{{Configuration: e.Configuration, Workload: e.Workload, Session: e.Session, Value: e.Value, Outcome: e.Outcome, Reason: e.Reason, Note: e.Note}}
-	if c, w := p.Configuration(e.Configuration), p.Workload(e.Workload); c != nil && w != nil && w.Reading == nil && !e.EvenSo {
-		if v, ok := plainNumber(e.Value); ok {
-			if d, fine := record.Judge(record.Expect(p, c.Index, w.Index), v); !fine {
-				return preview.Answer{Doubt: doubtText(w, d)}
-			}
-		}
-	}
-	a, bad := record.Prepare(s.FS, readings, record.Options{Source: "preview form", When: time.Now().UTC().Format(time.RFC3339)})
+	// It asks itself, in words for a form: a refusal would speak of flags.
+	a, bad := record.Prepare(s.FS, readings, record.Options{Source: "preview form", When: time.Now().UTC().Format(time.RFC3339), EvenSo: true})
 	if len(bad) > 0 {
 		var faults []string
 		for _, f := range bad {
@@ -193,34 +188,17 @@ func recordEntry(s *source, load func() (*project.Project, error), e preview.Ent
 		}
 		return preview.Answer{Faults: faults}
 	}
+	if len(a.Doubts) > 0 && !e.EvenSo {
+		d, given := a.Doubts[0], a.Added[0] // with its unit apart
+		w := p.Workload(given.Workload)
+		text := d.Words(w, given)
+		if better, ok := d.Better(w, given); ok {
+			text += "; is it " + better + "?"
+		}
+		return preview.Answer{Doubt: text}
+	}
 	if err := a.Write(s.root); err != nil {
 		return preview.Answer{Faults: []string{err.Error()}}
 	}
 	return preview.Answer{Done: fmt.Sprintf("Written to %s: %s, %s, repeat %d.", a.Files[0], e.Configuration, e.Workload, a.Added[0].Repeat)}
-}
-
-// plainNumber reads a value that carries no unit.
-func plainNumber(s string) (float64, bool) {
-	v, _, err := numberAndRest(s)
-	return v, err == nil
-}
-
-// numberAndRest reads a number with a point or a comma.
-func numberAndRest(s string) (float64, string, error) {
-	var v float64
-	var rest string
-	n, err := fmt.Sscanf(s+" ", "%g%s", &v, &rest)
-	if n < 1 {
-		return 0, s, err
-	}
-	return v, rest, nil
-}
-
-// doubtText asks about a value that is not what was expected.
-func doubtText(w *project.Workload, d record.Doubt) string {
-	text := fmt.Sprintf("Judging by the other readings, %.4g to %.4g %s was expected.", d.Expected.Low, d.Expected.High, w.Unit.Symbol)
-	if d.Slip != 0 {
-		text += " Is the decimal point out of place?"
-	}
-	return text
 }

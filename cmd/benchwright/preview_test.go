@@ -1,0 +1,75 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"benchwright/preview"
+	"benchwright/starter"
+)
+
+// TestTheFormAsksAndTakesAnAnswer goes through what the form of the preview does
+// with a folder: it asks about an odd value, and writes it when told that it was
+// read so.
+func TestTheFormAsksAndTakesAnAnswer(t *testing.T) {
+	dir := t.TempDir()
+	if _, err := starter.Write(dir, starter.Files()); err != nil {
+		t.Fatal(err)
+	}
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := &source{FS: root.FS(), name: dir, root: root}
+	defer s.Close()
+	recorder := benchRecorder(s)
+	written := func() string {
+		var all strings.Builder
+		files, err := filepath.Glob(filepath.Join(dir, "results", "*.csv"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range files {
+			text, err := os.ReadFile(f)
+			if err != nil {
+				t.Fatal(err)
+			}
+			all.Write(text)
+		}
+		return all.String()
+	}
+	before := written()
+	entry := preview.Entry{Configuration: "two-fans", Workload: "compile", Session: "first-evening"}
+
+	for _, c := range []struct {
+		value       string
+		evenSo      bool
+		doubt, done string // part of them; all empty for a fault
+	}{
+		{value: "3015", doubt: "decimal point out of place; is it 301.5?"},
+		{value: "12,5"},
+		{value: "0x1p4"},
+		{value: "inf"},
+		{value: "3015", evenSo: true, done: "Written to results/"},
+		{value: "301500 ms", done: "Written to results/"},
+	} {
+		entry.Value, entry.EvenSo = c.value, c.evenSo
+		got := recorder.Record(entry)
+		switch {
+		case c.done == "" && c.doubt == "" && len(got.Faults) == 0,
+			c.doubt == "" && got.Doubt != "" || !strings.Contains(got.Doubt, c.doubt),
+			c.done == "" && got.Done != "" || !strings.Contains(got.Done, c.done):
+			t.Errorf("%q, even so %v: %+v", c.value, c.evenSo, got)
+		}
+		if strings.Contains(got.Doubt+strings.Join(got.Faults, " "), "--") {
+			t.Errorf("%q: the form speaks of a flag: %+v", c.value, got)
+		}
+		if now := written(); (now != before) != (c.done != "") {
+			t.Errorf("%q, even so %v: the files changed: %v", c.value, c.evenSo, now != before)
+		} else {
+			before = now
+		}
+	}
+}

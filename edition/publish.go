@@ -53,10 +53,18 @@ type Publication struct {
 	Published bool
 }
 
+// AnotherError says that the old site is of another report, which this one would
+// call its own past.
+type AnotherError struct{ Title string }
+
+func (e *AnotherError) Error() string {
+	return fmt.Sprintf("the old site is of another report, %q", e.Title)
+}
+
 // Publish computes the report, compares it with the edition before, and lays
 // out the whole site. It must not be called on an unusable edition. The error
-// says which file of the theme or of the old site could not be used, or is one
-// of Take's.
+// says which file of the theme or of the old site could not be used, is an
+// *AnotherError, or one of Take's.
 func (e *Edition) Publish(o PublishOptions) (*Publication, error) {
 	var past *data.Past
 	if o.Previous != "" {
@@ -81,6 +89,9 @@ func (e *Edition) publish(o PublishOptions, past *data.Past) (*Publication, erro
 	history, err := data.Settle(past, r, e.Folder)
 	if err != nil {
 		return nil, fmt.Errorf("comparing with the old site: %w", err)
+	}
+	if r.Changes != nil && r.Changes.Another != "" {
+		return nil, &AnotherError{Title: r.Changes.Another}
 	}
 	if o.Take == nil {
 		files, theme, err := e.layOut(r, history, o)

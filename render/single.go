@@ -69,6 +69,15 @@ func SingleFile(files []File) ([]byte, error) {
 	return append(bytes.ReplaceAll(out.Bytes(), []byte(` disabled=""`), []byte(` disabled`)), '\n'), nil
 }
 
+// IsSingleFile says by the first bytes of a file, some thousands, whether it is
+// one that SingleFile made.
+func IsSingleFile(start []byte) bool {
+	tag, _, ok := bytes.Cut(start, []byte(">")) // the doctype
+	_, rest, _ := bytes.Cut(start, []byte("<html"))
+	root, _, closed := bytes.Cut(rest, []byte(">"))
+	return ok && closed && bytes.EqualFold(bytes.TrimSpace(tag), []byte("<!doctype html")) && bytes.Contains(root, []byte("data-single"))
+}
+
 // bundle is what goes into the one file.
 type bundle struct {
 	files map[string][]byte

@@ -6,6 +6,7 @@ import (
 	"image"
 	"image/color"
 	"image/png"
+	"slices"
 	"strings"
 
 	"golang.org/x/image/font/gofont/gobold"
@@ -32,6 +33,12 @@ type frame struct {
 var frames = [...]frame{
 	{"wide", 1920, 1080, 96, 54, 96, 54, 6},
 	{"tall", 1080, 1920, 60, 220, 60, 340, 8},
+}
+
+// IsStill says whether a path is one of those that Stills gives.
+func IsStill(name string) bool {
+	folder, _, _ := strings.Cut(name, "/")
+	return strings.HasSuffix(name, ".png") && slices.ContainsFunc(frames[:], func(f frame) bool { return f.name == folder })
 }
 
 // Stills draws pictures for video frames, 1920 × 1080 and 1080 × 1920: each

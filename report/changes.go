@@ -27,6 +27,9 @@ type Changes struct {
 	// Turned are answers that turned, to be shown first and loud.
 	Turned    []Sentence
 	Sentences []Sentence
+	// Another is the title of what was compared with where that is no earlier
+	// edition but another report.
+	Another string
 	// Nothing says that the two editions claim the same from the same readings;
 	// Sentences then holds the one sentence that says so.
 	Nothing bool
@@ -149,7 +152,7 @@ func Compare(old Publication, r *Report) *Changes {
 func compare(old Publication, r *Report, cells []PublishedCell, readings []PublishedReadings) *Changes {
 	c := newComparison(old, r)
 	c.now.Cells, c.now.Readings = cells, readings
-	out := &Changes{Since: old.Date}
+	out := &Changes{Since: old.Date, Another: another(old, r)}
 	out.came, out.went = c.came, c.went
 	c.readings(out)
 	c.touchSessions(out)

@@ -58,11 +58,6 @@ report in a folder of its own, an index, and what they have in common.`,
 					return err
 				}
 			}
-			for _, dir := range []string{out, stills} {
-				if err := beside(s, dir); err != nil {
-					return err
-				}
-			}
 			if s.shelf {
 				switch {
 				case singleFile != "":
@@ -70,6 +65,11 @@ report in a folder of its own, an index, and what they have in common.`,
 				case stills != "":
 					return notOnShelf("--stills", s)
 				}
+			}
+			if err := safeTargets(s, out, singleFile, stills); err != nil {
+				return err
+			}
+			if s.shelf {
 				return publishShelf(t, s, out, dryRun, shelf.PublishOptions{Theme: theme, BaseAddress: baseAddress, Previous: out, Version: version()})
 			}
 			e := openToReport(t, s)
@@ -81,6 +81,9 @@ report in a folder of its own, an index, and what they have in common.`,
 				t.step("computing …")
 				o.Take = func(site.File) error { return nil }
 				p, err := e.Publish(o)
+				if errors.As(err, new(*edition.AnotherError)) {
+					return writeFault(out, err)
+				}
 				if err != nil {
 					return fmt.Errorf("laying out the site: %w", err)
 				}
@@ -144,58 +147,6 @@ report in a folder of its own, an index, and what they have in common.`,
 	return c
 }
 
-// beside makes sure that a folder to write into is none of the author's own: the
-// report's folder, one around it, or one of those that it is read from.
-func beside(s *source, dir string) error {
-	if s.root == nil || dir == "" {
-		return nil
-	}
-	own, err := wholePath(s.name)
-	if err != nil {
-		return err
-	}
-	to, err := wholePath(dir)
-	if err != nil {
-		return err
-	}
-	remedy := "name a folder of its own, for example --out " + filepath.Join(s.name, "site")
-	down, err := filepath.Rel(to, own)
-	if err == nil && down == "." {
-		return hint(fmt.Errorf("%s is the folder that is to be published; nothing was written", dir), remedy)
-	}
-	if err == nil && down != ".." && !strings.HasPrefix(down, ".."+string(filepath.Separator)) {
-		return hint(fmt.Errorf("%s is around the folder that is to be published; nothing was written", dir), remedy)
-	}
-	up, err := filepath.Rel(own, to)
-	if err != nil || up == ".." || strings.HasPrefix(up, ".."+string(filepath.Separator)) {
-		return nil
-	}
-	first, _, _ := strings.Cut(filepath.ToSlash(up), "/")
-	if schema.IsInput(first) || s.shelf && schema.IsReport(s.FS, first) {
-		return hint(fmt.Errorf("%s is read for the report; nothing was written", dir), remedy)
-	}
-	return nil
-}
-
-// wholePath gives the absolute path of a folder without links, of which the last
-// parts need not be there yet.
-func wholePath(name string) (string, error) {
-	abs, err := filepath.Abs(name)
-	if err != nil {
-		return "", fmt.Errorf("finding the folder %q: %w", name, err)
-	}
-	rest := ""
-	for up := abs; ; up = filepath.Dir(up) {
-		if real, err := filepath.EvalSymlinks(up); err == nil {
-			return filepath.Join(real, rest), nil
-		}
-		if up == filepath.Dir(up) {
-			return abs, nil
-		}
-		rest = filepath.Join(filepath.Base(up), rest)
-	}
-}
-
 // writeSite writes a site while it is laid out, and leaves nothing behind of one
 // that was not finished, also when somebody interrupts.
 func writeSite(t *terminal, out string, lay func(add func(site.File) error) error) (site.Result, error) {
@@ -214,6 +165,9 @@ func writeSite(t *terminal, out string, lay func(add func(site.File) error) erro
 	t.step("computing and writing …")
 	if err := lay(w.Add); err != nil {
 		if fault := w.Fault(); fault != nil && errors.Is(err, fault) {
+			return site.Result{}, writeFault(out, err)
+		}
+		if errors.As(err, new(*edition.AnotherError)) {
 			return site.Result{}, writeFault(out, err)
 		}
 		return site.Result{}, fmt.Errorf("laying out the site: %w", err)
@@ -245,6 +199,8 @@ func endOn(signals <-chan os.Signal, finished <-chan struct{}, clean func()) {
 func writeFault(dir string, err error) error {
 	err = fmt.Errorf("writing %s: %w", dir, err)
 	switch {
+	case errors.As(err, new(*edition.AnotherError)):
+		return hint(err, "nothing was written; name another folder with --out, or remove that one first")
 	case errors.Is(err, site.ErrForeign):
 		return hint(err, "nothing was written; name another folder with --out, or move that file away")
 	case errors.Is(err, site.ErrBusy):
@@ -370,9 +326,6 @@ func printChanges(t *terminal, p *edition.Publication) {
 // writeWhole writes a file beside its place and moves it there, so that a
 // crash leaves the old one or the new one.
 func writeWhole(name string, data []byte) error {
-	if info, err := os.Stat(name); err == nil && info.IsDir() {
-		return hint(fmt.Errorf("writing %s: it is a folder", name), "name a file, for example "+filepath.Join(name, "report.html"))
-	}
 	f, err := os.CreateTemp(filepath.Dir(name), "."+filepath.Base(name)+".*")
 	if err != nil {
 		return fmt.Errorf("writing %s: %w", name, cause(err))

@@ -257,7 +257,12 @@ func resolve(text []byte, spots []spot, at func(*spot) int, set func(s *spot, fi
 				stack[top].key, isKey = s, true
 			}
 		}
-		for next < len(spots) && at(&spots[next]) < end {
+		// A number that goes on in the other text parts right behind its end here.
+		behind := end
+		if _, isNumber := token.(json.Number); isNumber {
+			behind++
+		}
+		for next < len(spots) && at(&spots[next]) < behind {
 			value := strings.TrimLeft(string(text[begin:end]), " \t\r\n,:")
 			if s, ok := token.(string); ok {
 				value = s

@@ -119,7 +119,7 @@ func (c *collector) values(at string, a, b any) {
 
 // madeBy says that a key tells of the version, or of bytes that it wrote.
 func madeBy(at, key string) bool {
-	return at == "" && key == "madeBy" || key == "record" || key == "sha256"
+	return at == "" && (key == "madeBy" || key == "arithmetic") || key == "record" || key == "sha256"
 }
 
 func written(v any) string {

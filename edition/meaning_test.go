@@ -133,3 +133,51 @@ func TestSameMeaning(t *testing.T) {
 		}
 	}
 }
+
+// A site that was computed where last digits differ is compared to nine digits,
+// and so far only.
+func TestOtherArithmeticIsNoForgery(t *testing.T) {
+	m := asFS(publish(t, sampleproject.Files(), PublishOptions{Version: "1.2.3", Arithmetic: "elsewhere"}).Files)
+	figures := m["data/figures.csv"].Data
+	number := regexp.MustCompile(`\d\.\d{13,}`).Find(figures)
+	if number == nil {
+		t.Fatal("no figure has digits enough for this test")
+	}
+	change := func(at int) {
+		changed := slices.Clone(number)
+		changed[at] = '0' + (changed[at]-'0'+1)%10
+		m["data/figures.csv"].Data = bytes.Replace(figures, number, changed, 1)
+		forge(m)
+	}
+	change(len(number) - 1)
+	v, err := Verify(m, "1.2.3")
+	if err != nil || !v.OK() || !v.Partly() || v.OtherVersion || v.Recomputed < 10 {
+		t.Errorf("a last digit: %+v %v", v, err)
+	}
+	change(4)
+	if v, err = Verify(m, "1.2.3"); err != nil || v.OK() {
+		t.Errorf("a fourth digit: %+v %v", v, err)
+	}
+	// On this machine the last digit is no other machine's.
+	m = asFS(publish(t, sampleproject.Files(), PublishOptions{Version: "1.2.3"}).Files)
+	figures = m["data/figures.csv"].Data
+	change(len(number) - 1)
+	if v, err = Verify(m, "1.2.3"); err != nil || v.OK() || v.Partly() {
+		t.Errorf("a last digit of this machine: %+v %v", v, err)
+	}
+}
+
+// Where one number is the beginning of the other, both are named as they are.
+func TestAShortenedNumberIsFoundInItsOwnField(t *testing.T) {
+	const short, long = `{"low": 1.23, "high": 2}`, `{"low": 1.234, "high": 2}`
+	for _, c := range []struct{ published, recomputed, was, is string }{
+		{short, long, "1.23", "1.234"},
+		{long, short, "1.234", "1.23"},
+		{`[true, 1]`, `[true, 12]`, "1", "12"},
+	} {
+		found, _ := differences("x.json", []byte(c.published), []byte(c.recomputed), false)
+		if len(found) != 1 || found[0].Published != c.was || found[0].Recomputed != c.is || c.was == "1.23" && found[0].Field != "/low" {
+			t.Errorf("%s against %s: %+v", c.published, c.recomputed, found)
+		}
+	}
+}

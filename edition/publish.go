@@ -33,6 +33,9 @@ type PublishOptions struct {
 	Previous string
 	// Version of the tool, for the record.
 	Version string
+	// Arithmetic names how the figures were rounded, as report.Imprint takes it:
+	// of a site that is made again.
+	Arithmetic string
 	// Report chooses another baseline or language.
 	Report report.Options
 	// Take, if given, is handed every file as soon as it is made, from several
@@ -141,7 +144,7 @@ func (e *Edition) layOut(r *report.Report, history data.History, o PublishOption
 	var taken []site.File
 	files := sync.OnceValues(func() (listed []data.Listed, err error) {
 		taken, listed, err = data.Files(r, e.Folder, data.Options{
-			Version: o.Version, Theme: theme.Name, BaseAddress: base, History: history, Elsewhere: e.shown, Template: record.ViewerTemplate(e.Project),
+			Version: o.Version, Arithmetic: o.Arithmetic, Theme: theme.Name, BaseAddress: base, History: history, Elsewhere: e.shown, Template: record.ViewerTemplate(e.Project),
 			Shelf: o.Shelf, Take: take,
 		})
 		return listed, err

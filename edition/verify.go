@@ -15,6 +15,7 @@ import (
 	"benchwright/render/site"
 	"benchwright/report"
 	"benchwright/schema"
+	"benchwright/stats"
 )
 
 // Verification is what came out of checking a published site.
@@ -25,6 +26,10 @@ type Verification struct {
 	// OtherVersion: it is another version than the one that verifies, so that only
 	// what the data say was compared, and not how files and pages are written.
 	OtherVersion bool
+	// OtherArithmetic: it was computed where numbers are rounded in another way
+	// (stats.Arithmetic), so that last digits differ and only what the data say was
+	// compared.
+	OtherArithmetic bool
 	// Report is the report as it was computed again; nil when it could not be.
 	Report *report.Report
 	// Files counts those in the list of checksums.
@@ -94,13 +99,18 @@ func (v *Verification) OK() bool {
 		!slices.ContainsFunc(v.Extra, func(p string) bool { return strings.HasPrefix(p, data.Folder) })
 }
 
+// Partly says that only what the data say was compared, since last digits or the
+// writing may differ without anybody having changed them.
+func (v *Verification) Partly() bool { return v.OtherVersion || v.OtherArithmetic }
+
 // Verify checks a published site against itself: the checksums, and every file
 // against what this benchwright, of the given version, makes of the inputs in
 // data/folder. It does not trust the checksums: whoever changed a figure may have
 // changed those too. Of a site that another version made, only the tables and
 // records of data are compared, in the columns and keys that both versions have,
 // and there numbers (to nine digits) and identifiers: words, pages and drawings
-// may be written in another way.
+// may be written in another way. So it is with a site that was computed on a kind
+// of processor whose last digits differ.
 //
 // What it cannot know: what an earlier edition said (it holds previous.json and
 // the list of editions to be what they claim, and checks that they agree with
@@ -145,11 +155,12 @@ func verify(published, inputs fs.FS, version string) (*Verification, error) {
 		}
 		return v, nil
 	}
-	made, err := v.remake(e, past)
+	made, arithmetic, err := v.remake(e, past)
 	if err != nil {
 		return nil, err
 	}
 	v.OtherVersion = v.MadeBy != "" && v.MadeBy != version
+	v.OtherArithmetic = arithmetic != "" && arithmetic != stats.Arithmetic()
 	return v, v.Compare(published, listed, made, data.Inputs)
 }
 
@@ -230,8 +241,9 @@ func hashOf(fsys fs.FS, name string) (string, error) {
 	return hex.EncodeToString(h.Sum(nil)), nil
 }
 
-// remake lays the site out again with the choices that the record names.
-func (v *Verification) remake(e *Edition, past *data.Past) ([]site.File, error) {
+// remake lays the site out again with the choices that the record names, and
+// gives the arithmetic that it names.
+func (v *Verification) remake(e *Edition, past *data.Past) (files []site.File, arithmetic string, err error) {
 	var record report.Publication
 	if past != nil {
 		var err error
@@ -241,7 +253,7 @@ func (v *Verification) remake(e *Edition, past *data.Past) ([]site.File, error) 
 		}
 	}
 	v.Title, v.Date, v.MadeBy = record.Title, record.Date, record.MadeBy
-	o := PublishOptions{Theme: record.Theme, BaseAddress: record.BaseAddress, Version: record.MadeBy, Shelf: record.Shelf,
+	o := PublishOptions{Theme: record.Theme, BaseAddress: record.BaseAddress, Version: record.MadeBy, Arithmetic: record.Arithmetic, Shelf: record.Shelf,
 		Report: report.Options{Baseline: record.Baseline, Language: record.Language}}
 	r := e.Report(o.Report)
 	v.Report = r
@@ -255,12 +267,12 @@ func (v *Verification) remake(e *Edition, past *data.Past) ([]site.File, error) 
 			v.Differences = append(v.Differences, Difference{File: data.PreviousFile, Note: err.Error()})
 		}
 	}
-	files, _, err := e.layOut(r, history, o)
+	files, _, err = e.layOut(r, history, o)
 	if err != nil && o.Theme != "" { // a theme that this version does not have
 		o.Theme = ""
 		files, _, err = e.layOut(r, history, o)
 	}
-	return files, err
+	return files, record.Arithmetic, err
 }
 
 // Compare holds every file that was made again against the published one, and
@@ -270,7 +282,7 @@ func (v *Verification) Compare(published fs.FS, listed map[string]string, made [
 	have := map[string]bool{}
 	for _, f := range made {
 		have[f.Path] = true
-		if v.OtherVersion && !strings.HasPrefix(f.Path, inputs) && !ofMeaning(f.Path) {
+		if v.Partly() && !strings.HasPrefix(f.Path, inputs) && !ofMeaning(f.Path) {
 			continue
 		}
 		text, err := fs.ReadFile(published, f.Path)
@@ -285,7 +297,7 @@ func (v *Verification) Compare(published fs.FS, listed map[string]string, made [
 			return fmt.Errorf("reading the site: %w", err)
 		}
 		v.Recomputed++
-		found, further := differences(f.Path, text, f.Data, v.OtherVersion && !strings.HasPrefix(f.Path, inputs))
+		found, further := differences(f.Path, text, f.Data, v.Partly() && !strings.HasPrefix(f.Path, inputs))
 		v.Differences = append(v.Differences, found...)
 		v.Further += further
 	}

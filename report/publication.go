@@ -10,6 +10,7 @@ import (
 	"slices"
 
 	"benchwright/project"
+	"benchwright/stats"
 )
 
 // PublicationVersion is the form of record that this code writes and reads.
@@ -25,6 +26,8 @@ type Publication struct {
 	Version int    `json:"version"`
 	// MadeBy is the version of the tool, for those who want to recompute.
 	MadeBy string `json:"madeBy,omitempty"`
+	// Arithmetic names how the figures were rounded (stats.Arithmetic).
+	Arithmetic string `json:"arithmetic,omitempty"`
 	// Theme is the name of the theme that the pages were made with.
 	Theme string `json:"theme,omitempty"`
 
@@ -200,7 +203,7 @@ func (r *Report) Publication() Publication {
 func (r *Report) publication() Publication {
 	p := r.Project
 	out := Publication{
-		Schema: "report.schema.json", Version: PublicationVersion,
+		Schema: "report.schema.json", Version: PublicationVersion, Arithmetic: stats.Arithmetic(),
 		Title: p.Title, Date: p.Date, Language: r.Language, Confidence: r.Confidence,
 	}
 	out.OutsideReadings = r.OutsideReadings()

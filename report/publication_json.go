@@ -28,6 +28,9 @@ func (w *recordWriter) head(p *Publication) {
 	if p.MadeBy != "" {
 		w.raw(",\n\"madeBy\": ").text(p.MadeBy)
 	}
+	if p.Arithmetic != "" {
+		w.raw(",\n\"arithmetic\": ").text(p.Arithmetic)
+	}
 	if p.Theme != "" {
 		w.raw(",\n\"theme\": ").text(p.Theme)
 	}

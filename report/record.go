@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"cmp"
 	"hash/maphash"
 	"slices"
 	"sync/atomic"
@@ -60,10 +61,11 @@ func (l *longLists) size() int {
 func (l *longLists) text() []byte { return l.record[l.room:] }
 
 // Imprint is what only the publisher knows: the version of the tool, the name of
-// the theme, the address of the site, and whether it is one of a shelf.
+// the theme, the address of the site, whether it is one of a shelf, and how the
+// arithmetic rounds: as here where nothing is said.
 type Imprint struct {
-	MadeBy, Theme, BaseAddress string
-	Shelf                      bool
+	MadeBy, Arithmetic, Theme, BaseAddress string
+	Shelf                                  bool
 }
 
 // Record writes the record of the report, as Publication().JSON() would, with an
@@ -71,7 +73,7 @@ type Imprint struct {
 func (r *Report) Record(i Imprint) []byte {
 	l := r.longLists()
 	p := r.publication()
-	p.MadeBy, p.Theme, p.BaseAddress, p.Shelf = i.MadeBy, i.Theme, i.BaseAddress, i.Shelf
+	p.MadeBy, p.Arithmetic, p.Theme, p.BaseAddress, p.Shelf = i.MadeBy, cmp.Or(i.Arithmetic, p.Arithmetic), i.Theme, i.BaseAddress, i.Shelf
 	w := &recordWriter{}
 	w.head(&p)
 	if at := l.room - len(w.b); at >= 0 && l.taken.CompareAndSwap(false, true) {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"cmp"
 	"math/rand/v2"
 	"reflect"
 	"slices"
@@ -123,14 +124,14 @@ func TestRecordsLaidOutInOtherWays(t *testing.T) {
 func TestRecordWithThePublishersWords(t *testing.T) {
 	long := strings.Repeat("a long name ", 1000)
 	for _, words := range [][]Imprint{
-		{{"1.2", "job-card", "https://bench.example/", true}, {"1.3", "", "", false}, {}},
-		{{long, long, long, false}, {"1.2", "job-card", "", true}},
+		{{"1.2", "here", "job-card", "https://bench.example/", true}, {"1.3", "", "", "", false}, {}},
+		{{long, "here", long, long, false}, {"1.2", "", "job-card", "", true}},
 	} {
 		r := large(3, 2, 2).build(t)
 		var first, kept []byte
 		for i, x := range words {
 			p := r.Publication()
-			p.MadeBy, p.Theme, p.BaseAddress, p.Shelf = x.MadeBy, x.Theme, x.BaseAddress, x.Shelf
+			p.MadeBy, p.Arithmetic, p.Theme, p.BaseAddress, p.Shelf = x.MadeBy, cmp.Or(x.Arithmetic, p.Arithmetic), x.Theme, x.BaseAddress, x.Shelf
 			got := r.Record(x)
 			if !bytes.Equal(got, p.JSON()) {
 				t.Errorf("record %d is not the publication's JSON", i)

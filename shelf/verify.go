@@ -101,6 +101,7 @@ func verify(published, inputs fs.FS, folder bool, version string, one func(name 
 		}
 		v.Reports = append(v.Reports, ReportVerification{r.Folder, w})
 		v.take(r.Folder, w)
+		v.OtherArithmetic = v.OtherArithmetic || w.OtherArithmetic
 		if w.Report != nil {
 			folders = append(folders, r.Folder)
 			reports = append(reports, w.Report)

@@ -86,7 +86,7 @@ func inCode(words []string) string {
 
 func commandPage(root *cobra.Command) []byte {
 	var b bytes.Buffer
-	b.WriteString("# Commands\n\nExit codes of every command: 0 fine, 1 findings of severity error, 2 input that\ncannot be read or wrong usage; of `verify` also 3, a site of another version whose\ndata agree.\n")
+	b.WriteString("# Commands\n\nExit codes of every command: 0 fine, 1 findings of severity error, 2 input that\ncannot be read or wrong usage; of `verify` also 3, a site of another version or\nkind of processor whose data agree.\n")
 	for _, c := range root.Commands() {
 		if !c.IsAvailableCommand() || c.Name() == "completion" || c.Name() == "help" {
 			continue

@@ -27,7 +27,8 @@ made again too.
 
 It does not trust the checksums: whoever changed a figure may have changed
 those too. Exit code: 0 all agree, 1 something differs, 2 cannot be read, 3 the
-data agree, and pages could not be compared since another version made them.`,
+data agree, and pages could not be compared since another version made them or
+another kind of processor computed them.`,
 		Example: `  benchwright verify site
   benchwright verify report.zip
   benchwright verify site --against my-report`,

@@ -42,11 +42,11 @@ func printVerification(t *terminal, v *edition.Verification, name, against strin
 	if v.Title != "" {
 		fmt.Fprintln(w, t.wrap("", fmt.Sprintf("%s (%s)", v.Title, v.Date)))
 	}
-	if v.OtherVersion {
-		defer func() { fmt.Fprintln(w, t.wrap("", otherVersion(v))) }()
+	if v.Partly() {
+		defer func() { fmt.Fprintln(w, t.wrap("", partly(v))) }()
 	}
 	if v.OK() {
-		if v.OtherVersion {
+		if v.Partly() {
 			fmt.Fprintf(w, "%s: %s checked, %s recomputed, the data agree\n", name, plural(v.Files, "file"), plural(v.Recomputed, "file"))
 			return
 		}
@@ -56,8 +56,16 @@ func printVerification(t *terminal, v *edition.Verification, name, against strin
 	fmt.Fprintln(w, t.wrap("", name+": "+verdict(false, against)))
 }
 
-// otherVersion says what could not be told of a site that another version made.
-func otherVersion(v *edition.Verification) string {
+// partly says what could not be told of a site that another version made, or that
+// was computed where last digits differ.
+func partly(v *edition.Verification) string {
+	if !v.OtherVersion {
+		text := "It was computed on another kind of processor, whose last digits differ: numbers were compared to nine digits"
+		if v.OK() {
+			return text + ", and not how its pages and drawings show them. A machine of that kind can compare all."
+		}
+		return text + "."
+	}
 	text := "It says that benchwright " + v.MadeBy + " published it, and this is " + version() + ": "
 	if v.OK() {
 		return text + "the numbers in its data were compared, and not how its pages and drawings show them. That version can compare all."
@@ -70,7 +78,7 @@ func verification(v *edition.Verification) error {
 	switch {
 	case !v.OK():
 		return errFindings
-	case v.OtherVersion:
+	case v.Partly():
 		return errPartly
 	}
 	return nil

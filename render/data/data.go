@@ -45,6 +45,8 @@ func Schemas() fs.FS { return schemas }
 type Options struct {
 	// Version of the tool, for the record; empty when not known.
 	Version string
+	// Arithmetic names how the figures were rounded, as report.Imprint takes it.
+	Arithmetic string
 	// Theme is the name of the theme that the pages are made with, for the record.
 	Theme string
 	// BaseAddress is where the site will stand; empty takes the report's own.
@@ -82,7 +84,7 @@ func Files(r *report.Report, folder *schema.Folder, o Options) ([]site.File, []L
 	m.resource("answers.json", nil, r.AnswersJSON)
 	m.resource("findings.json", nil, m.findings)
 	m.resource("report.json", nil, func() []byte {
-		return r.Record(report.Imprint{MadeBy: o.Version, Theme: o.Theme, BaseAddress: m.base, Shelf: o.Shelf})
+		return r.Record(report.Imprint{MadeBy: o.Version, Arithmetic: o.Arithmetic, Theme: o.Theme, BaseAddress: m.base, Shelf: o.Shelf})
 	})
 	m.resource("changes.json", nil, m.changes)
 	if o.History.Previous != nil {

@@ -116,7 +116,7 @@ func contents(files []site.File) map[string][]byte {
 }
 
 func TestGolden(t *testing.T) {
-	_, files := filesOf(t, small(), Options{Version: "0.0.0", Theme: "none"})
+	_, files := filesOf(t, small(), Options{Version: "0.0.0", Arithmetic: "golden", Theme: "none"})
 	const dir = "testdata/golden"
 	if *update {
 		if err := os.RemoveAll(dir); err != nil {

@@ -38,6 +38,7 @@ import (
 	"strings"
 	"sync"
 	"sync/atomic"
+	"time"
 
 	"benchwright/cores"
 )
@@ -184,10 +185,23 @@ func (w *Writer) begin() (err error) {
 	if err := os.MkdirAll(parent, 0o755); err != nil {
 		return fmt.Errorf("making the folder above the site: %w", err)
 	}
-	if err := clearLeftovers(parent, w.dir); err != nil {
+	if err := w.claim(parent); err != nil {
 		return err
 	}
-	if w.old, err = scan(w.dir); err != nil {
+	w.old, err = scan(w.dir)
+	return err
+}
+
+// claim makes the folder beside the site and locks it. It waits for others that
+// begin in the same moment, since what they have made and not locked yet would
+// look like a leftover, and the other way round.
+func (w *Writer) claim(parent string) (err error) {
+	release, err := wait(parent)
+	if err != nil {
+		return fmt.Errorf("locking the folder above the site: %w", err)
+	}
+	defer release()
+	if err := clearLeftovers(parent, w.dir); err != nil {
 		return err
 	}
 	// The name starts with a dot and ends in digits, so that a server that
@@ -423,7 +437,13 @@ func clearLeftovers(parent, dir string) error {
 			continue
 		}
 		full := filepath.Join(parent, e.Name())
+		if info, err := e.Info(); err == nil && !aside && time.Since(info.ModTime()) < leftoverAge {
+			continue
+		}
 		unlock, err := lock(full)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue // whoever made it removed it just now
+		}
 		if err != nil {
 			return err
 		}

@@ -316,6 +316,42 @@ func TestTwoWritersAtOnce(t *testing.T) {
 	whole(t, dir, 0)
 }
 
+// Of those that begin in the same moment one has the site, and nobody loses the
+// folder that is being written.
+func TestManyBeginAtOnce(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "site")
+	for range 100 {
+		var writers [3]*Writer
+		var errs [3]error
+		var begin sync.WaitGroup
+		for i := range writers {
+			begin.Go(func() { writers[i], errs[i] = Begin(dir) })
+		}
+		begin.Wait()
+		began := 0
+		for i, w := range writers {
+			if errs[i] == nil {
+				began++
+				for _, f := range edition(0) {
+					if err := w.Add(f); err != nil {
+						t.Fatal(err)
+					}
+				}
+				if _, err := w.Commit(); err != nil {
+					t.Fatal(err)
+				}
+				w.Close()
+			} else if !errors.Is(errs[i], ErrBusy) {
+				t.Fatal(errs[i])
+			}
+		}
+		if began != 1 {
+			t.Fatalf("%d of %d began at once", began, len(writers))
+		}
+		whole(t, dir, 0)
+	}
+}
+
 // writerEnv makes the test binary a writer that is meant to be killed.
 const writerEnv = "BENCHWRIGHT_SITE_WRITER"
 

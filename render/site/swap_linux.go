@@ -19,20 +19,3 @@ func swap(dir, next string, exists bool) error {
 	}
 	return err
 }
-
-// lock takes the folder for this process until unlock or its end, however it
-// ends; ErrBusy says that another process has it.
-func lock(dir string) (unlock func(), err error) {
-	f, err := os.Open(dir)
-	if err != nil {
-		return nil, err
-	}
-	if err := unix.Flock(int(f.Fd()), unix.LOCK_EX|unix.LOCK_NB); err != nil {
-		f.Close()
-		if errors.Is(err, unix.EWOULDBLOCK) {
-			return nil, ErrBusy
-		}
-		return func() {}, nil // a file system without locks
-	}
-	return func() { f.Close() }, nil
-}

@@ -36,7 +36,7 @@ func OpenArchive(archive io.ReaderAt, size int64) (fs.FS, error) {
 		}
 		return bounded(z)
 	case bytes.HasPrefix(head, []byte{0x1f, 0x8b}):
-		return unpack(io.NewSectionReader(archive, 0, size))
+		return unpack(io.NewSectionReader(archive, 0, size), mostUnpacked)
 	}
 	return nil, errors.New("it is neither a folder nor a zip or tar.gz archive")
 }
@@ -57,13 +57,14 @@ func bounded(z *zip.Reader) (fs.FS, error) {
 }
 
 // unpack reads a tar.gz archive into memory, as a zip archive without
-// compression, whose reader is a file system.
-func unpack(r io.Reader) (fs.FS, error) {
+// compression, whose reader is a file system. most bounds what is read, and what
+// the files come to: a sparse one is longer than what stands in the archive.
+func unpack(r io.Reader, most int64) (fs.FS, error) {
 	g, err := gzip.NewReader(r)
 	if err != nil {
 		return nil, fmt.Errorf("reading the archive: %w", err)
 	}
-	limited := &io.LimitedReader{R: g, N: mostUnpacked + 1}
+	limited, left := &io.LimitedReader{R: g, N: most + 1}, most
 	t := tar.NewReader(limited)
 	var b bytes.Buffer
 	z := zip.NewWriter(&b)
@@ -87,6 +88,9 @@ func unpack(r io.Reader) (fs.FS, error) {
 		name := path.Clean(strings.TrimPrefix(h.Name, "./"))
 		if !fs.ValidPath(name) {
 			return nil, fmt.Errorf("the archive holds a file %q, whose path leads out of it", h.Name)
+		}
+		if left -= h.Size; left < 0 {
+			return nil, errors.New("the archive unpacks to more than 2 GiB")
 		}
 		w, err := z.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Store})
 		if err == nil {

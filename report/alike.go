@@ -116,8 +116,9 @@ func (r *Report) toldApart() map[[2]int]bool {
 }
 
 // crossovers finds pairs of which one wins on one workload and the other on
-// another, both beyond the noise after correction over the pair's workloads.
-// With many configurations only the foremost are compared.
+// another, both beyond the noise after correction over the pair's workloads
+// (Holm) and over all the pairs that are looked through (Bonferroni), of which the
+// foremost is shown. With many configurations only the foremost are compared.
 func (r *Report) crossovers() (Insight, bool) {
 	k := r.work
 	standing := r.standing()
@@ -127,9 +128,10 @@ func (r *Report) crossovers() (Insight, bool) {
 		size              float64
 	}
 	var list []cross
+	pairs := len(standing) * (len(standing) - 1) / 2
 	for i, a := range standing {
 		for _, b := range standing[i+1:] {
-			here, there, size, ok := r.cross(a, b)
+			here, there, size, ok := r.cross(a, b, pairs)
 			if ok {
 				list = append(list, cross{a, b, here, there, size})
 			}
@@ -157,8 +159,8 @@ func (r *Report) crossovers() (Insight, bool) {
 }
 
 // cross looks on which workload a beats b by most and on which b beats a, each
-// with certainty; size is the smaller of the two.
-func (r *Report) cross(a, b int) (here, there int, size float64, ok bool) {
+// as one of so many pairs that are searched; size is the smaller of the two.
+func (r *Report) cross(a, b, pairs int) (here, there int, size float64, ok bool) {
 	k := r.work
 	type one struct {
 		w int
@@ -194,7 +196,7 @@ func (r *Report) cross(a, b int) (here, there int, size float64, ok bool) {
 	}
 	most, least := 0.0, 0.0
 	for i, o := range list {
-		if adjusted[i] > 1-k.level {
+		if adjusted[i]*float64(pairs) > 1-k.level {
 			continue
 		}
 		if o.e.Value > most {

@@ -84,7 +84,8 @@ type bundle struct {
 	base  string
 }
 
-// order lists the pages as a reader would leaf through them.
+// order lists the pages as a reader would leaf through them, of which those of a
+// kind that it does not know come last.
 func (b *bundle) order(files []File) []string {
 	var out []string
 	for _, prefix := range []string{"index.html", "questions/", "workloads/", "configurations/", "compare.html", "yours.html", "method.html", "notes/", "data.html", "changes.html", "rules/"} {
@@ -96,6 +97,11 @@ func (b *bundle) order(files []File) []string {
 	}
 	if len(out) > 0 && out[0] != "index.html" {
 		return nil
+	}
+	for _, f := range files {
+		if strings.HasSuffix(f.Path, ".html") && !slices.Contains(out, f.Path) {
+			out = append(out, f.Path)
+		}
 	}
 	return out
 }

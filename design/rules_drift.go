@@ -29,11 +29,12 @@ func (in *inquiry) step(w int, readings []int) float64 {
 	step := 0.0
 	for _, i := range readings {
 		r := &in.p.Readings[i]
-		if unit := in.lastDigit(r); unit > 0 && (step == 0 || unit < step) {
-			step = unit
-			if r.Raw != 0 && r.Value != 0 {
-				step *= math.Abs(r.Value / r.Raw)
-			}
+		digit := in.lastDigit(r)
+		if r.Raw != 0 && r.Value != 0 { // a reading may be in a unit of its own
+			digit *= math.Abs(r.Value / r.Raw)
+		}
+		if digit > 0 && (step == 0 || digit < step) {
+			step = digit
 		}
 	}
 	return step

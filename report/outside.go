@@ -238,7 +238,8 @@ func (k *working) outsideDifference(x, b *sample, w int, step float64) Figure {
 	f.Short = k.num.signed(f.Value, d)
 	f.Text = withUnit(f.Short, unit)
 	if f.Confidence > 0 {
-		f.Range = k.span(k.num.signed(f.Low, d), withUnit(k.num.signed(f.High, d), unit))
+		ends := apartFromNought(f.Low, f.High, d)
+		f.Range = k.span(k.num.signed(f.Low, ends), withUnit(k.num.signed(f.High, ends), unit))
 	}
 	return f
 }

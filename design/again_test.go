@@ -1,8 +1,11 @@
 package design
 
 import (
+	"slices"
 	"strings"
 	"testing"
+
+	"benchwright/schema"
 )
 
 // Where only what the sessions state stands between two configurations, no
@@ -42,6 +45,31 @@ func TestRemedyForSessionsMakesAPair(t *testing.T) {
 	again := "base,encode,first,1,102.1\nfast,encode,first,2,84.3\nbase,encode,second,1,103.0\n"
 	if a := NewSpace(load(t, head+again)).Answer(0); !a.Answerable || !a.Measured {
 		t.Errorf("read in common and apart: %+v", a)
+	}
+	// Nor one that is read again under another driver, be that recorded as one of
+	// the surroundings or held; what it read there is told, and in no comparison.
+	for role, found := range map[string]int{"nuisance": 0, "held": 1} {
+		driver := "-- bench.yaml --\nbench: {label: An invented machine}\nfactors:\n" +
+			"  processor: {label: Processor, role: studied}\n  memory: {label: Memory, role: studied, unit: MiB}\n" +
+			"  cache: {label: Cache, role: follows, of: processor, unit: KiB}\n  driver: {label: Driver, role: " + role + ", kind: category}\n" +
+			"-- sessions.yaml --\nsessions:\n" +
+			"  first: {date: 2026-02-01, values: {driver: \"70.1\"}}\n  second: {date: 2026-02-02, values: {driver: \"72.0\"}}\n"
+		s := NewSpace(load(t, driver+head[strings.Index(head, "-- results"):]+again))
+		if a := s.Answer(0); !a.Answerable || !a.Measured {
+			t.Errorf("driver, %s: %+v", role, a)
+		}
+		all := Check(s.p, s)
+		if list := of("held-factor-elsewhere", all); len(list) != found {
+			t.Errorf("driver, %s: %v", role, list)
+		}
+		for _, f := range all {
+			if slices.Contains(f.Questions, "faster") && f.Severity != schema.Notice && f.Rule != "too-few-repeats" {
+				t.Errorf("driver, %s: %s stands at the answer: %s", role, f.Rule, f.Message)
+			}
+			if strings.Contains(f.Message, "differ in nothing") {
+				t.Errorf("driver, %s: %s", role, f.Message)
+			}
+		}
 	}
 	if found := of("nuisance-beyond-tolerance", check(load(t, head+again))); len(found) > 0 {
 		t.Errorf("read in common and apart: %v", found)

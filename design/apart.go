@@ -89,6 +89,30 @@ func (s *Sittings) Compared(a, b, w int) bool {
 	return false
 }
 
+// shared lists the sessions in which two configurations were both read under some
+// workload; ok is false where they share none under a workload that both have, or
+// some reading of such a one has no session.
+func (s *Sittings) shared(a, b int) (sessions []int32, ok bool) {
+	if s.of == nil || a == b {
+		return nil, false
+	}
+	for w := range s.workloads {
+		x, y := s.of[a*s.workloads+w], s.of[b*s.workloads+w]
+		if len(x) == 0 || len(y) == 0 {
+			continue
+		}
+		if slices.Contains(x, -1) || slices.Contains(y, -1) || !meet(x, y) {
+			return nil, false
+		}
+		for _, session := range x {
+			if slices.Contains(y, session) && !slices.Contains(sessions, session) {
+				sessions = append(sessions, session)
+			}
+		}
+	}
+	return sessions, len(sessions) > 0
+}
+
 // ApartOn says that two configurations were read under a workload in sessions
 // that are all stated, and cannot be compared within any.
 func (s *Sittings) ApartOn(a, b, w int) bool {

@@ -130,12 +130,42 @@ func TestSessionsHaveTheirSay(t *testing.T) {
 		t.Errorf("read under different firmware: %+v", d)
 	}
 	b.read("a", 0, 1, 1)
-	if NewSpace(b.p).Clean(0, 1, 0) {
-		t.Error("one side was read under another firmware as well")
+	if s := NewSpace(b.p); !s.Clean(0, 1, 0) || !s.Elsewhere(b.index("firmware"), 0, 1) {
+		t.Error("one side was read elsewhere under another firmware, which takes no part")
 	}
 	b.read("b", 0, 0, 1)
-	if !NewSpace(b.p).Clean(0, 1, 0) {
+	if s := NewSpace(b.p); !s.Clean(0, 1, 0) || s.Elsewhere(b.index("firmware"), 0, 1) {
 		t.Error("both were read under both")
+	}
+	// What was read in no common session, or in none at all, is compared whole.
+	b = make("firmware=1.0x", "firmware=1.1x")
+	b.workload("v")
+	b.read("a", 0, 0, 1)
+	b.read("b", 0, 0, 1)
+	b.read("a", 0, 1, 1)
+	b.read("a", 1, 1, 1)
+	b.read("b", 1, 0, 1)
+	if NewSpace(b.p).Clean(0, 1, 0) {
+		t.Error("on one workload the two share no session")
+	}
+	b = make("firmware=1.0x", "firmware=1.1x")
+	b.read("a", 0, 0, 1)
+	b.read("b", 0, 0, 1)
+	b.read("a", 0, 1, 1)
+	b.read("b", 0, -1, 1)
+	if NewSpace(b.p).Clean(0, 1, 0) {
+		t.Error("a reading without a session belongs to no block")
+	}
+	// Through a third that was read under both, the two sides still stand under
+	// different firmware.
+	b = make("firmware=1.0x", "firmware=1.1x")
+	b.configuration("c", "processor=p3", "room=21")
+	b.read("a", 0, 0, 1)
+	b.read("b", 0, 1, 1)
+	b.read("c", 0, 0, 1)
+	b.read("c", 0, 1, 1)
+	if NewSpace(b.p).Clean(0, 1, 0) {
+		t.Error("compared through a third, under different firmware")
 	}
 	// A configuration that is still to be run may be run under any.
 	b = make("firmware=1.0x", "")
@@ -152,9 +182,11 @@ func TestSessionsHaveTheirSay(t *testing.T) {
 	if !NewSpace(b.p).Clean(0, 1, 0) {
 		t.Error("an excluded reading spoils the pair")
 	}
-	// A held factor that only one of a side's sessions states is not known.
+	// A held factor that only one of a side's sessions states is not known, unless
+	// the two share one that does.
 	b = make("firmware=1.0x", "")
-	b.read("a", 0, 0, 1)
+	b.session("third", "firmware=1.0x")
+	b.read("a", 0, 2, 1)
 	b.read("b", 0, 0, 1)
 	b.read("b", 0, 1, 1)
 	if d := NewSpace(b.p).Between(0, 1, 0); len(d) != 2 || d[1].Kind != UnknownSide {

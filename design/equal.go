@@ -32,21 +32,28 @@ func (s *Space) status(f, a, b int) status {
 	switch {
 	case x == y && x >= 0, x == codeOpen, y == codeOpen:
 		return same
-	case s.surroundings[f] && s.compared(a, b):
+	case s.surroundings[f] && s.compared(a, b), s.varies[f] && s.agree(f, a, b):
 		return same
 	case x <= 0 || y <= 0:
 		return unclear
-	case !s.loose[f] || math.IsNaN(s.low[i]) || math.IsNaN(s.low[j]):
-		return differs
-	}
-	low, high := min(s.low[i], s.low[j]), max(s.high[i], s.high[j])
-	if tolerance := s.comparing(f); tolerance.Allows(low, high) {
+	case s.tolerated(f, a, b):
 		return same
-	} else if tolerance == (project.Tolerance{}) && identityTolerance.Allows(low, high) &&
-		foundOut(s.p.Configurations[a].Values[f].Origin) != foundOut(s.p.Configurations[b].Values[f].Origin) {
-		return same // 400 MHz on the screen of one, 66 MHz × 6 for the other
 	}
 	return differs
+}
+
+// tolerated says whether two known values that are not written alike lie within
+// what is allowed between them.
+func (s *Space) tolerated(f, a, b int) bool {
+	i, j := a*s.factors+f, b*s.factors+f
+	if s.codes[i] <= 0 || s.codes[j] <= 0 || !s.loose[f] || math.IsNaN(s.low[i]) || math.IsNaN(s.low[j]) {
+		return false
+	}
+	low, high := min(s.low[i], s.low[j]), max(s.high[i], s.high[j])
+	tolerance := s.comparing(f)
+	// 400 MHz on the screen of one, 66 MHz × 6 for the other.
+	return tolerance.Allows(low, high) || tolerance == (project.Tolerance{}) && identityTolerance.Allows(low, high) &&
+		foundOut(s.p.Configurations[a].Values[f].Origin) != foundOut(s.p.Configurations[b].Values[f].Origin)
 }
 
 // compared says whether two configurations were read within common sessions, or
@@ -55,6 +62,42 @@ func (s *Space) compared(a, b int) bool {
 	apart, common := s.sittings.Apart(a, b)
 	return common > 0 && len(apart) == 0
 }
+
+// agree says whether a factor that sessions state had the same value on both
+// sides wherever two configurations are compared: under every workload that both
+// have they share a session, and in none that they share does it differ. What
+// either was read with in other sessions is then in no comparison of the two.
+// Readings without a session are in no block, and are compared as they are.
+func (s *Space) agree(f, a, b int) bool {
+	sessions, ok := s.sittings.shared(a, b)
+	if !ok {
+		return false
+	}
+	tolerance := s.comparing(f)
+	for _, session := range sessions {
+		x, y := s.p.ValueIn(a, int(session), f), s.p.ValueIn(b, int(session), f)
+		switch {
+		case x.State == project.Unknown || y.State == project.Unknown || x.State != y.State:
+			return false
+		case sameValue(x.Value, y.Value):
+		case !x.Numeric || !y.Numeric || !tolerance.Allows(x.Number, y.Number):
+			return false
+		}
+	}
+	return true
+}
+
+// Elsewhere says that a factor is the same wherever two configurations are
+// compared, though one of them was read with another value in a session that the
+// other does not share.
+func (s *Space) Elsewhere(f, a, b int) bool {
+	x, y := s.codes[a*s.factors+f], s.codes[b*s.factors+f]
+	return s.varies[f] && !s.surroundings[f] && (x != y || x < 0) && x != codeOpen && y != codeOpen && !s.tolerated(f, a, b) && s.agree(f, a, b)
+}
+
+// Varies says that a factor that is none of the surroundings had several values
+// in the sessions of some configuration.
+func (s *Space) Varies(f int) bool { return s.varies[f] && !s.surroundings[f] }
 
 // hasLevel reports whether a factor had exactly this level, within its
 // tolerance, in every session of a configuration.

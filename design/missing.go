@@ -110,7 +110,7 @@ func (s *Space) again(nearest []Near) *Again {
 		return nil
 	}
 	near := nearest[0]
-	stated, surroundings := false, true
+	stated, surroundings, several := false, true, false
 	for _, d := range near.Between {
 		if !d.Kind.Spoils() {
 			continue
@@ -120,11 +120,13 @@ func (s *Space) again(nearest []Near) *Again {
 		}
 		stated = true
 		surroundings = surroundings && s.surroundings[d.Factor]
+		several = several || !s.surroundings[d.Factor] && (len(s.ValuesOf(near.From, d.Factor)) > 1 || len(s.ValuesOf(near.To, d.Factor)) > 1)
 	}
 	if !stated || len(s.BeyondPair(Pair{From: near.From, To: near.To})) > 0 {
 		return nil
 	}
-	return &Again{near.From, near.To, s.meet(near.From, near.To), surroundings}
+	loose := slices.Contains(s.sessions[near.From], -1) || slices.Contains(s.sessions[near.To], -1)
+	return &Again{near.From, near.To, loose && !surroundings, several && s.meet(near.From, near.To)}
 }
 
 // meet says whether two configurations were read in a common session.
@@ -134,18 +136,18 @@ func (s *Space) meet(a, b int) bool {
 	})
 }
 
-// againText says what to do for it. Where a session states more than the
-// surroundings, reading alone does not help: what was read under another firmware
-// is of another configuration under the same name.
+// againText says what to do for it: within a session that both share, whatever
+// sessions state is the same for both.
 func (s *Space) againText(a *Again) string {
 	pair := listOf([]string{strconv.Quote(s.p.Configurations[a.From].ID), strconv.Quote(s.p.Configurations[a.To].ID)})
-	switch {
-	case a.Surroundings:
-		return fmt.Sprintf("read %s in one session, in turns, on every workload that they are compared by", pair)
-	case a.Common:
-		return fmt.Sprintf("exclude, with this reason, what only one of %s has in a further session; what they have in common makes a pair", pair)
+	if a.Loose {
+		return fmt.Sprintf("read %s in one session, and exclude, with this reason, what they have in others", pair)
 	}
-	return fmt.Sprintf("read %s in one session, and exclude, with this reason, what they have in others", pair)
+	text := fmt.Sprintf("read %s in one session, in turns, on every workload that they are compared by", pair)
+	if a.Common {
+		text += "; or make two configurations of the one that was read in several states, one for each"
+	}
+	return text
 }
 
 // missingFrom makes both sides of a pair out of one configuration, and says

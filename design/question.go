@@ -79,12 +79,12 @@ type Answerability struct {
 // sessions state of the surroundings.
 type Again struct {
 	From, To int
-	// Common: they were read in a common session, so that it is enough to leave
-	// out what only one of them has.
+	// Loose: some reading of theirs has no session, so that they are not compared
+	// within any.
+	Loose bool
+	// Common: they share a session, though not under every workload, and one of
+	// them was read with several values of a factor that is none of the surroundings.
 	Common bool
-	// Surroundings: nothing but the surroundings stands between them, which are
-	// the same for both within a session.
-	Surroundings bool
 }
 
 // Unrecorded is a value that nobody wrote down.
@@ -175,13 +175,13 @@ func (s *Space) match(from, to, studied []int) []Pair {
 // matchBut finds the pairs between two lists that are clean when factor
 // ignored is not looked at (−1: all are). Configurations are put into buckets
 // by the levels of every factor that must not differ and whose equality is
-// that of its codes; within a bucket each pair is looked at whole. With most
+// that of its codes, whichever sessions the two share; within a bucket each pair is looked at whole. With most
 // above zero, only about that many pairs in which the ignored factor is not
 // the same are wanted.
 func (s *Space) matchBut(from, to, studied []int, ignored, most int) []Pair {
 	var exact []int
 	for f := range s.factors {
-		if f != ignored && !s.loose[f] && !slices.Contains(studied, f) && !s.mayFollow(f, studied) &&
+		if f != ignored && !s.loose[f] && !s.varies[f] && !slices.Contains(studied, f) && !s.mayFollow(f, studied) &&
 			(ignored < 0 || !s.mayFollow(f, []int{ignored})) {
 			exact = append(exact, f)
 		}
@@ -269,8 +269,8 @@ func (s *Space) nearest(from, to, studied []int) []Near {
 	for _, a := range from {
 		for _, b := range to {
 			n := s.obstacles(a, b, studied, limit)
-			if n >= limit {
-				continue
+			if n >= limit || n == 0 {
+				continue // nothing that can be named stands between them
 			}
 			limit = n + 1
 			found := candidate{a, b, n}

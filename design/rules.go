@@ -14,7 +14,7 @@ func Rules() []Rule {
 // ruleList lists the rules without their examples, which take time to unpack.
 func ruleList() []Rule {
 	return []Rule{
-		questionWithoutPair(), questionAwaitingReadings(), heldFactorDiffers(), heldFactorMoves(), followerDoesNotFollow(),
+		questionWithoutPair(), questionAwaitingReadings(), heldFactorDiffers(), heldFactorMoves(), heldFactorElsewhere(), followerDoesNotFollow(),
 		recordedOnOneSide(), nuisanceBeyondTolerance(), identicalConfigurations(), withNeverDiffers(),
 		factorsMoveTogether(), effectsConfounded(), effectsHardToSeparate(), interactionAliased(), studiedNeverVaried(),
 

@@ -69,12 +69,9 @@ func nuisanceBeyondTolerance() Rule {
 				if factor.Tolerance != (project.Tolerance{}) {
 					allowed = "more than " + in.s.toleranceText(f) + " apart"
 				}
-				remedy := "read both in one session, and exclude, with this reason, what they have in others"
-				switch {
-				case in.s.surroundings[f]:
-					remedy = "read both in one session, in turns, on every workload that they are compared by"
-				case in.s.meet(pair.From, pair.To):
-					remedy = "exclude, with this reason, what only one of them has in a further session"
+				remedy := "read both in one session, in turns, on every workload that they are compared by"
+				if !in.s.sessional[f] {
+					remedy = "run both with the same value"
 				}
 				remedy += "; or declare a tolerance that you can defend"
 				finding := schema.Finding{Place: cmp.Or(y.Place, in.valuePlace(pair.To, f)), Factors: []string{factor.ID},

@@ -190,9 +190,9 @@ func heldFactorMoves() Rule {
 		Name: "held-factor-moves", Group: Comparisons, Severity: schema.Warning,
 		Title: "A held factor changed between readings of one configuration",
 		What:  "Sessions state different values of a factor that should have stayed, and the same configuration was read in both.",
-		Why: "Its readings are then of two machines under one name. The mean of both is the mean of neither, and against a configuration " +
-			"that was read in one of the sessions only it is no fair comparison.",
-		Remedy: "Exclude the readings of one session with that reason and read them again, or make two configurations of it.",
+		Why: "Its readings are then of two machines under one name. The mean of both is the mean of neither. Against a configuration " +
+			"that was read in one of the sessions only it is compared within the session that both share, and the finding does not name such questions; where they share none it is no fair comparison.",
+		Remedy: "Make two configurations of it, one for each value; or exclude the readings of one session with that reason and read them again.",
 		Source: "common practice, no source",
 		look: func(in *inquiry) {
 			for f, factor := range in.p.Factors {
@@ -217,10 +217,10 @@ func heldFactorMoves() Rule {
 					continue
 				}
 				finding := schema.Finding{Place: y.Place, Factors: []string{factor.ID}, Configurations: in.s.configurationIDs(moved),
-					Questions: in.questionsWith(moved...),
+					Questions: in.questionsMoved(f, moved),
 					Message: fmt.Sprintf("%s %s read with %s %s%s and %s%s", quoted(in.s.configurationIDs(moved)), was(len(moved)), factor.ID,
 						in.s.valueText(f, x.Value), in.during(x), in.s.valueText(f, y.Value), in.during(y)),
-					Remedy: "exclude the readings of one of the sessions, with the reason, and read them again"}
+					Remedy: "make two configurations of it, one for each value; or exclude the readings of one of the sessions, with the reason, and read them again"}
 				for _, v := range []project.Resolved{x, y} {
 					if v.Origin == project.FromSession {
 						finding.Sessions = append(finding.Sessions, v.From)
@@ -231,6 +231,96 @@ func heldFactorMoves() Rule {
 			}
 		},
 	}
+}
+
+// questionsMoved lists the questions of which some matched pair has one of the
+// configurations, and is not kept clear of what moved by the sessions that its
+// two sides share.
+func (in *inquiry) questionsMoved(f int, moved []int) []string {
+	var ids []string
+	for q, question := range in.p.Questions {
+		if slices.ContainsFunc(in.s.answers[q].Pairs, func(p Pair) bool {
+			return (slices.Contains(moved, p.From) || slices.Contains(moved, p.To)) && !in.s.Elsewhere(f, p.From, p.To)
+		}) {
+			ids = append(ids, question.ID)
+		}
+	}
+	return ids
+}
+
+func heldFactorElsewhere() Rule {
+	return Rule{
+		Name: "held-factor-elsewhere", Group: Comparisons, Severity: schema.Notice,
+		Title: "A side of a pair was also read with another value of a held factor",
+		What: "Both sides of a question's matched pair were read in common sessions with the same value of a factor that sessions state, " +
+			"and one of them in a further session with another: a baseline that is read again after an update of a driver, for instance.",
+		Why: "The two are compared within the sessions that both share, so that the further session takes no part in the comparison. " +
+			"It is in the mean of the side that has it, though, which is of two machines.",
+		Remedy: "Nothing need be done for the comparison. To compare under the other value too, make a configuration of its own of what was read with it, and read the other side there.",
+		Source: "NIST/SEMATECH e-Handbook of Statistical Methods, 5.3.3.2 (blocking).",
+		look: func(in *inquiry) {
+			for f, factor := range in.p.Factors {
+				if !in.s.Varies(f) || (len(in.s.parents[f]) > 0 && in.parentMoves(f)) {
+					continue
+				}
+				var finding schema.Finding
+				others := 0
+				for q, question := range in.p.Questions {
+					for _, p := range in.s.answers[q].Pairs {
+						if !in.s.Elsewhere(f, p.From, p.To) {
+							continue
+						}
+						c, v := in.oddSession(f, p)
+						if c < 0 {
+							continue
+						}
+						finding.Questions = append(finding.Questions, question.ID)
+						finding.Configurations = append(finding.Configurations, in.configurationID(p.From), in.configurationID(p.To))
+						if v.Origin == project.FromSession {
+							finding.Sessions = append(finding.Sessions, v.From)
+						}
+						if finding.Message != "" {
+							others++
+							continue
+						}
+						finding.Place = cmp.Or(v.Place, question.Place)
+						finding.Message = fmt.Sprintf("%q was also read with %s %s%s; that takes no part in its comparison with %q, which is made within the sessions that both share",
+							in.configurationID(c), factor.ID, in.s.valueText(f, v.Value), in.during(v), in.configurationID(p.From+p.To-c))
+					}
+				}
+				if finding.Message == "" {
+					continue
+				}
+				if others > 0 {
+					finding.Message += fmt.Sprintf("; the like goes for %s", countOf(others, "more pair"))
+				}
+				finding.Factors = []string{factor.ID}
+				finding.Remedy = "nothing need be done; to compare under that value too, make a configuration of its own of what was read with it, and read the other side there"
+				in.add(finding)
+			}
+		},
+	}
+}
+
+// oddSession finds the side of a pair that was read with another value of a
+// factor in a session that the other does not share, and that value; −1 for none.
+func (in *inquiry) oddSession(f int, p Pair) (configuration int, v project.Resolved) {
+	common, _ := in.s.sittings.shared(p.From, p.To)
+	if len(common) == 0 {
+		return -1, v
+	}
+	for _, c := range []int{p.From, p.To} {
+		usual := in.p.ValueIn(c, int(common[0]), f)
+		for _, session := range in.s.sessions[c] {
+			if session < 0 || slices.Contains(common, int32(session)) {
+				continue
+			}
+			if v := in.p.ValueIn(c, session, f); !sameValue(v.Value, usual.Value) {
+				return c, v
+			}
+		}
+	}
+	return -1, v
 }
 
 func was(n int) string {

@@ -39,6 +39,8 @@ func questionWithoutPair() Rule {
 					f.Message = fmt.Sprintf("no configuration has %s %s%s", factor.ID, from, met)
 				case len(a.To) == 0:
 					f.Message = fmt.Sprintf("no configuration has %s %s%s", factor.ID, to, met)
+				case len(a.Nearest) == 0:
+					f.Message = fmt.Sprintf("no two configurations differ in %s alone, from %s to %s%s", factor.ID, from, to, met)
 				default:
 					near := a.Nearest[0]
 					var between []string

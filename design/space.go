@@ -52,6 +52,10 @@ type Space struct {
 	// loose marks factors whose equality is not that of their codes: there is
 	// a tolerance, or a configuration whose value a session will decide.
 	loose []bool
+	// varies marks the factors of which sessions state the value and for which the
+	// sessions that two configurations share count more than their codes: the
+	// surroundings, and those of which some configuration had several values.
+	varies []bool
 	// override marks followers set against what their parts bring, laid out
 	// like codes.
 	override []bool
@@ -222,6 +226,7 @@ func (s *Space) assignCodes() {
 	s.low = make([]float64, n*s.factors)
 	s.high = make([]float64, n*s.factors)
 	s.loose = make([]bool, s.factors)
+	s.varies = slices.Clone(s.surroundings)
 	for f, factor := range s.p.Factors {
 		classes := make(map[string]int32)
 		s.loose[f] = s.comparing(f) != (project.Tolerance{}) || s.mixedOrigins(f)
@@ -229,6 +234,7 @@ func (s *Space) assignCodes() {
 			at := c*s.factors + f
 			s.low[at], s.high[at] = math.NaN(), math.NaN()
 			values := s.ValuesOf(c, f)
+			s.varies[f] = s.varies[f] || len(values) > 1
 			if factor.Role == project.Nuisance {
 				values = recorded(values)
 			}

@@ -79,6 +79,9 @@ type scriptFactor struct {
 	Numbers  [][2]any `json:"numbers"`
 	// Surroundings are what sessions alone state.
 	Surroundings bool `json:"surroundings"`
+	// Elsewhere lists the pairs of configurations, the lower index first, that are
+	// the same in the factor wherever they are compared, though not in every session.
+	Elsewhere [][2]int `json:"elsewhere,omitempty"`
 }
 
 // scriptWords are the labels that scripts write.
@@ -228,7 +231,14 @@ func (s *site) levels(d *scriptData) {
 	}
 	for f, factor := range p.Factors {
 		x := scriptFactor{Label: s.factorLabel(f), Role: factor.Role.String(), Absolute: factor.Tolerance.Absolute, Relative: factor.Tolerance.Relative,
-			Parents: s.parents(f), Levels: []string{}, Numbers: [][2]any{}, Surroundings: s.r.Space.Surroundings(f)}
+			Parents: s.parents(f), Levels: []string{}, Numbers: [][2]any{}, Surroundings: space.Surroundings(f)}
+		for a := range p.Configurations {
+			for b := a + 1; space.Varies(f) && b < len(p.Configurations); b++ {
+				if space.Elsewhere(f, a, b) {
+					x.Elsewhere = append(x.Elsewhere, [2]int{a, b})
+				}
+			}
+		}
 		index := map[string]int{}
 		for c := range p.Configurations {
 			values := space.ValuesOf(c, f)

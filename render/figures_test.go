@@ -188,7 +188,8 @@ func TestScriptsComputeWhatTheReportDoes(t *testing.T) {
 // inOtherSessions moves all readings of one configuration of the sample into
 // a session more, and those of two others under the first workload, so that
 // there are pairs that were not read in one session; reads the baseline again in
-// that session, a little faster and once, and another configuration unequally
+// that session, a little faster and once, and in a later one under another
+// firmware, which stands between no pair; and another configuration unequally
 // often, so that there are pairs that share some sessions only, and share them
 // unevenly; and adds a workload that is computed from two others, and a composite
 // of a single one.
@@ -204,7 +205,12 @@ func inOtherSessions(r *report.Report) *report.Report {
 			more.Values[f] = v
 		}
 	}
-	p.Sessions = append(p.Sessions, &more)
+	later := *p.Sessions[0]
+	later.ID, later.Index = "later", more.Index+1
+	later.Values = maps.Clone(later.Values)
+	firmware := slices.IndexFunc(p.Factors, func(f *project.Factor) bool { return f.ID == "firmware" })
+	later.Values[firmware] = project.Value{State: project.Known, Text: "1.06"}
+	p.Sessions = append(p.Sessions, &more, &later)
 	for i := range p.Readings {
 		rd := &p.Readings[i]
 		if c := int(rd.Configuration); c == r.Baseline+1 || (c == r.Baseline+2 || c == r.Baseline+3) && rd.Workload == 0 {
@@ -215,6 +221,10 @@ func inOtherSessions(r *report.Report) *report.Report {
 		switch c := int(rd.Configuration); {
 		case c == r.Baseline && rd.Repeat == 1 && rd.Session == 0:
 			rd.Session = int32(more.Index)
+			again := rd
+			again.Session = int32(later.Index)
+			again.Value *= 1.04
+			p.Readings = append(p.Readings, again)
 		case c == r.Baseline+4 && rd.Session == 0:
 			rd.Repeat += 10
 		default:

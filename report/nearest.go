@@ -20,10 +20,10 @@ func (in *inquiry) fillNearest() {
 		in.out.Nearest = append(in.out.Nearest, out)
 	}
 	if a := in.found.Again; a != nil {
-		key := "answer.again"
+		key := "answer.again-turns"
 		switch {
-		case a.Surroundings:
-			key = "answer.again-surroundings"
+		case a.Loose:
+			key = "answer.again"
 		case a.Common:
 			key = "answer.again-common"
 		}

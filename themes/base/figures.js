@@ -658,6 +658,10 @@
 
     const setAgainst = new Set(data.set.map(([c, f]) => c + "/" + f));
 
+    // Where a session that only one side has states another value, which takes no
+    // part in their comparison.
+    const elsewhere = data.factors.map((x) => new Set((x.elsewhere ?? []).map(([a, b]) => a + "/" + b)));
+
     function compared(a, b) {
       const { common, apart } = sittings(a, b);
       return sessions && common.length > 0 && apart.length === 0;
@@ -668,6 +672,7 @@
       const x = data.levels[a][f], y = data.levels[b][f];
       if ((x === y && x >= 0) || (x === -1 && y === -1) || x === -3 || y === -3) return "same";
       if (data.factors[f].surroundings && compared(a, b)) return "same";
+      if (elsewhere[f].has(Math.min(a, b) + "/" + Math.max(a, b))) return "same";
       if (x < 0 || y < 0) return "unclear";
       const [p, q] = [data.factors[f].numbers[x], data.factors[f].numbers[y]];
       if (p[0] === null || q[0] === null) return "differs";

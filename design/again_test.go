@@ -75,3 +75,40 @@ func TestRemedyForSessionsMakesAPair(t *testing.T) {
 		t.Errorf("read in common and apart: %v", found)
 	}
 }
+
+// What only its sessions stand against is planned again: both sides, in the new
+// session, on all that the question asks.
+func TestAPairThatSessionsSpoilIsPlannedAgain(t *testing.T) {
+	days := "-- sessions.yaml --\nsessions:\n" +
+		"  first: {date: 2026-02-01, values: {room: 21 °C}}\n" +
+		"  second: {date: 2026-02-02, values: {room: 26 °C}}\n"
+	read := "-- results/readings.csv --\nconfiguration,workload,session,value\n"
+	for _, repeat := range []string{"102.1", "102.3", "101.9"} {
+		read += "base,encode,first," + repeat + "\nfast,encode,second,84" + repeat[3:] + "\n"
+	}
+	s := NewSpace(load(t, days+read))
+	if s.Answer(0).Again == nil {
+		t.Fatalf("%+v", s.Answer(0))
+	}
+	p := s.Plan(PlanOptions{})
+	times := map[string]int{}
+	for _, v := range p.Visits {
+		if slices.Contains(v.Workloads, "encode") {
+			times[v.Configuration]++
+		}
+	}
+	if times["base"] < 3 || times["fast"] != 3 {
+		t.Errorf("read again: %v", times)
+	}
+	if !strings.Contains(strings.Join(p.Wants[0].Text, " "), "the session below does") {
+		t.Errorf("%q", p.Wants[0].Text)
+	}
+	// Once it is done, nothing is left of it.
+	for _, r := range []string{"base", "fast", "base", "fast", "base", "fast"} {
+		read += r + ",encode,third,90.1\n"
+	}
+	s = NewSpace(load(t, days+"  third: {date: 2026-02-03, values: {room: 23 °C}}\n"+read))
+	if p := s.Plan(PlanOptions{}); !s.Answer(0).Measured || len(p.Wants[0].Companions) > 0 {
+		t.Errorf("after it: %+v", p.Wants[0])
+	}
+}

@@ -176,7 +176,17 @@ func (s *Space) demand(repeats, session int) demand {
 				units = append(units, unit{[]int{pair.From, pair.To}, workloads})
 			}
 		}
-		if !lacking {
+		if a.Again != nil {
+			// Within a session that both share, whatever sessions state is the same for
+			// both: the way to a pair is the bench.
+			pair := Pair{From: a.Again.From, To: a.Again.To}
+			if len(beyond[pair.From])+len(beyond[pair.To]) == 0 {
+				x.within = true
+				if s.readAgain(&x, pair, workloads, d.failed, raise, have, repeats) {
+					units = append(units, unit{[]int{pair.From, pair.To}, s.apartAnd(pair, workloads)})
+				}
+			}
+		} else if !lacking {
 			if pair := s.bringTogether(&x, complete, workloads, d.failed, again); pair != nil {
 				units = append(units, unit{[]int{pair.From, pair.To}, workloads})
 			}
@@ -323,6 +333,50 @@ func (s *Space) bringTogether(x *Want, pairs []Pair, workloads []int, failed fun
 		}
 	}
 	return nil
+}
+
+// apartAnd lists workloads, and with them those that have to be read for two
+// configurations to share a session wherever they are compared.
+func (s *Space) apartAnd(pair Pair, workloads []int) []int {
+	apart, _ := s.sittings.Apart(pair.From, pair.To)
+	for _, w := range s.p.Workloads {
+		x, y := s.sittings.of[pair.From*s.sittings.workloads+w.Index], s.sittings.of[pair.To*s.sittings.workloads+w.Index]
+		if len(x) > 0 && len(y) > 0 && !meet(x, y) {
+			apart = append(apart, w.Index) // compared through a third at most
+		}
+	}
+	list := slices.Concat(workloads, s.basesOf(apart...))
+	slices.Sort(list)
+	return slices.Compact(list)
+}
+
+// readAgain asks for both sides of a pair that only its sessions stand against,
+// on every workload of the question, and on every other under which the two do
+// not share a session, since a comparison on any would hold what they state. It
+// reports whether there is anything to read.
+func (s *Space) readAgain(x *Want, pair Pair, workloads []int, failed func(c, w int) bool, raise func(c, w, n int), have func(c, w int) int, repeats int) bool {
+	some := false
+	for _, w := range s.apartAnd(pair, workloads) {
+		if failed(pair.From, w) || failed(pair.To, w) {
+			continue
+		}
+		shared := meet(s.sittings.of[pair.From*s.sittings.workloads+w], s.sittings.of[pair.To*s.sittings.workloads+w])
+		for _, c := range []int{pair.From, pair.To} {
+			if n := have(c, w); !shared {
+				raise(c, w, repeats)
+				some = true
+			} else if n < repeats {
+				raise(c, w, repeats-n)
+				some = true
+			}
+		}
+	}
+	if some {
+		for _, c := range []int{pair.From, pair.To} {
+			x.Companions = append(x.Companions, s.p.Configurations[c].ID)
+		}
+	}
+	return some
 }
 
 // gather lists the configurations in need, the baseline first whether or not

@@ -40,6 +40,8 @@ func (s *Space) wantText(x *Want, a Answerability, repeats int) []string {
 			sentence += ": " + remedy
 			if len(a.Unrecorded) == 0 && len(a.Missing) > 0 {
 				sentence += "; write it into configurations and plan again"
+			} else if a.Again != nil && len(x.Companions) > 0 {
+				sentence += "; the session below does"
 			}
 		}
 		return append(text, sentence)

@@ -164,7 +164,8 @@ func factorWithTime() Rule {
 		Name: "factor-with-time", Group: Order, Severity: schema.Warning,
 		Title: "A factor is confounded with time",
 		What: "In every session that has both sides of a question's matched pairs, all runs with the one level came before all runs with the other, " +
-			"always in the same direction, and no configuration was visited both before and after them. Sessions read in blocks have a finding of their own.",
+			"always in the same direction, and no configuration was visited both before and after them. " +
+			"A session in which every configuration was on the bench once counts only if the column `order` says so of all its readings; the order of rows may be that of a sorted table.",
 		Why:    "A machine that warms up, a drive that fills, a room that cools: with the one level always first, the drift becomes the factor's effect.",
 		Remedy: "Take turns between the levels, or read in the reverse order on another day, or return to an earlier configuration at the end.",
 		Source: "NIST/SEMATECH e-Handbook of Statistical Methods, 5.3.3.2 (randomise what cannot be blocked).",
@@ -184,7 +185,7 @@ func factorWithTime() Rule {
 					if n == 0 {
 						continue
 					}
-					if d == 0 || direction != 0 && d != direction || in.inBlocks(session) {
+					if d == 0 || direction != 0 && d != direction || in.inBlocks(session) && !in.p.Sessions[session].Ordered {
 						direction = 0
 						sessions = nil
 						break
@@ -205,9 +206,9 @@ func factorWithTime() Rule {
 				slices.Sort(to)
 				names := append(in.s.configurationIDs(slices.Compact(from)), in.s.configurationIDs(slices.Compact(to))...)
 				in.add(schema.Finding{Place: question.Place, Questions: []string{question.ID}, Factors: []string{factor}, Configurations: names, Sessions: in.sessionIDs(sessions),
-					Message: fmt.Sprintf("every run with %s %s came before every run with %s, so its effect cannot be told from a drift",
+					Message: fmt.Sprintf("every run with %s %s came before every run with %s, so its effect cannot be told from whatever changed meanwhile",
 						factor, in.s.valueText(question.Factor, x), in.s.valueText(question.Factor, y)),
-					Remedy: "take turns between the two levels, or return to an earlier configuration at the end"})
+					Remedy: "read both once more in one session, in turns, or return to an earlier configuration at the end"})
 			}
 		},
 	}

@@ -4,8 +4,11 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
+
+	"benchwright/schema"
 )
 
 const twoDays = "-- sessions.yaml --\nsessions:\n" +
@@ -120,6 +123,46 @@ func TestSidesMeetOnEveryWorkload(t *testing.T) {
 		found := of("pair-in-different-sessions", check(load(t, twoDays+workloads+rowsOf(c.rows...))))
 		if c.want == "" && len(found) > 0 || c.want != "" && (len(found) != 1 || found[0].Message != c.want) {
 			t.Errorf("%s: %s", name, print(found))
+		}
+	}
+}
+
+// All of one side before all of the other is no clean comparison where the order
+// was written down; where it is that of the rows nothing is known of it.
+func TestOneSideBeforeTheOtherIsConfoundedWithTime(t *testing.T) {
+	read := func(header string, order ...string) string {
+		rows := "-- results/readings.csv --\n" + header + "\n"
+		for i, c := range order {
+			value := map[string]string{"base": "102.", "fast": "84.", "wide": "98."}[c] + string(rune('1'+i%7))
+			rows += c + ",encode,first," + value
+			if strings.HasSuffix(header, "order") {
+				rows += fmt.Sprintf(",%d", i+1)
+			}
+			rows += "\n"
+		}
+		return rows
+	}
+	const ordered, bare = "configuration,workload,session,value,order", "configuration,workload,session,value"
+	for _, c := range []struct {
+		what, header string
+		order        []string
+		questions    []string
+	}{
+		{"two blocks", ordered, []string{"base", "base", "base", "fast", "fast", "fast"}, []string{"faster"}},
+		{"three blocks", ordered, []string{"base", "base", "base", "fast", "fast", "fast", "wide", "wide", "wide"}, []string{"faster", "wider"}},
+		{"rows of a table", bare, []string{"base", "base", "base", "fast", "fast", "fast"}, nil},
+		{"the one between two blocks of the other", ordered, []string{"base", "base", "fast", "fast", "fast", "base"}, nil},
+		{"in turns", ordered, []string{"base", "fast", "base", "fast", "fast", "base"}, nil},
+	} {
+		var got []string
+		for _, f := range of("factor-with-time", check(load(t, read(c.header, c.order...)))) {
+			if f.Severity != schema.Warning {
+				t.Errorf("%s: %s", c.what, f.Severity)
+			}
+			got = append(got, f.Questions...)
+		}
+		if !slices.Equal(got, c.questions) {
+			t.Errorf("%s: found at %v, want %v", c.what, got, c.questions)
 		}
 	}
 }

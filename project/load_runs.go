@@ -78,8 +78,12 @@ func (o *orders) follow(part *orders, file int32, readings []Reading) {
 	}
 }
 
-// report says where the order is only assumed, or not known.
+// report says where the order is only assumed, or not known, and marks the
+// sessions of which it is stated.
 func (o *orders) report(l *loader) {
+	for i, s := range l.p.Sessions {
+		s.Ordered = o.rows[i] > 0 && o.open[i] == 0 && o.last[i] == 0
+	}
 	for i, mixed := range o.mixed {
 		if mixed {
 			s := l.p.Sessions[i]

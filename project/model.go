@@ -304,6 +304,9 @@ type Session struct {
 	Values      map[int]Value
 	Instruments []string
 	Place       schema.Place
+	// Ordered: a column says in which order all its readings were made, so that it
+	// is not that of the rows, which may be sorted by something else.
+	Ordered bool
 }
 
 // Instrument is what something was measured with.

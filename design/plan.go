@@ -171,6 +171,9 @@ func (s *Space) Plan(o PlanOptions) Plan {
 	if text := s.repeatsText(&p); text != "" {
 		p.Remarks = slices.Insert(p.Remarks, 0, text)
 	}
+	if d.uncounted != "" {
+		p.Remarks = append(p.Remarks, d.uncounted)
+	}
 	s.limitText(&p, d)
 	unneeded := s.unneeded()
 	p.Unneeded = append(p.Unneeded, s.configurationIDs(unneeded)...)

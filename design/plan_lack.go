@@ -64,6 +64,9 @@ type demand struct {
 	// leftOut lists, by configuration, what lies beyond a maker's limit in those
 	// that would have been read but for that.
 	leftOut map[int][]Excess
+	// uncounted says which readings are not counted, as they are of another state
+	// of their configuration.
+	uncounted string
 	// alongside are the workloads that have their repeats and are read again
 	// only so that a run is whole.
 	alongside []int
@@ -82,10 +85,12 @@ type unit struct {
 // the other side alone would tell nothing.
 func (s *Space) demand(repeats, session int) demand {
 	d := demand{wants: []Want{}, leftOut: make(map[int][]Excess)}
+	odd, text := s.moved()
+	d.uncounted = text
 	ok := make([]int, len(s.p.Configurations)*len(s.p.Workloads))
 	for i := range s.p.Readings {
 		r := &s.p.Readings[i]
-		if r.Outcome == project.OK && r.HasValue && !r.Derived && r.Configuration >= 0 && r.Workload >= 0 {
+		if r.Outcome == project.OK && r.HasValue && !r.Derived && r.Configuration >= 0 && r.Workload >= 0 && !odd(int(r.Configuration), int(r.Session)) {
 			ok[int(r.Configuration)*len(s.p.Workloads)+int(r.Workload)]++
 		}
 	}

@@ -40,6 +40,31 @@ func thinned(seed uint64) *bench {
 }
 
 // TestPlanKeepsItsPromises looks at plans for projects made at random.
+// What was read in another state of its configuration, and is to be excluded or
+// made a configuration of its own, is no repeat.
+func TestPlanCountsNoReadingOfAnotherState(t *testing.T) {
+	read := "-- results/readings.csv --\nconfiguration,workload,session,value\n"
+	for _, v := range []string{"102.1", "102.3"} {
+		read += "base,encode,first," + v + "\nfast,encode,first,84" + v[3:] + "\n"
+	}
+	for _, v := range []string{"102.2", "102.4"} {
+		read += "base,encode,second," + v + "\nfast,encode,second,84" + v[3:] + "\n"
+	}
+	for _, c := range []struct {
+		firmware string
+		have     int
+	}{{"1.1", 2}, {"1.0", 4}} {
+		days := "-- sessions.yaml --\nsessions:\n" +
+			"  first: {date: 2026-02-01, values: {room: 21 °C}}\n" +
+			"  second: {date: 2026-02-02, values: {room: 21 °C, firmware: \"" + c.firmware + "\"}}\n"
+		p := NewSpace(load(t, days+read)).Plan(PlanOptions{Repeats: 5})
+		said := slices.ContainsFunc(p.Remarks, func(r string) bool { return strings.Contains(r, "is not counted") })
+		if len(p.Wants[0].Cells) != 2 || p.Wants[0].Cells[0].Have != c.have || said != (c.have == 2) {
+			t.Errorf("firmware %s: %+v, %q", c.firmware, p.Wants[0].Cells, p.Remarks)
+		}
+	}
+}
+
 func TestPlanKeepsItsPromises(t *testing.T) {
 	planned := 0
 	for seed := range uint64(50) {

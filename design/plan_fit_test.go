@@ -29,7 +29,7 @@ func twoQuestions() *bench {
 // of the same configuration. By hand:
 //
 //	base 3, swap 15, fast 3, swap 15, base 3: 39 minutes
-//	base 2, swap 4, wide 2, swap 4, base 2:   14 minutes
+//	base 2, swap 4, wide 2, swap 4, base 2:   14 minutes, and 12 for each round more
 func TestAPairAloneByHand(t *testing.T) {
 	one := twoQuestions()
 	one.p.Questions = one.p.Questions[:1]
@@ -45,7 +45,9 @@ func TestAPairAloneByHand(t *testing.T) {
 		{one, 39, 39, "base fast base", ""},
 		{twoQuestions(), 13, 0, "", "nothing fits into 13 min: even the shortest pair alone takes 14 min"},
 		{twoQuestions(), 14, 14, "base wide base", `not visited within 14 min: "fast"`},
-		{twoQuestions(), 38, 14, "base wide base", `not visited within 38 min: "fast"`},
+		{twoQuestions(), 25, 14, "base wide base", "11 min of 25 min are left over: no further repeat of a pair fits into them"},
+		{twoQuestions(), 26, 26, "base wide base wide base", `not visited within 26 min: "fast"`},
+		{twoQuestions(), 38, 38, "base wide base wide base wide base", `not visited within 38 min: "fast"`},
 		{twoQuestions(), 39, 39, "base fast base", `not visited within 39 min: "wide"`},
 	} {
 		for _, order := range []RunOrder{Balanced, Shortest} {
@@ -116,5 +118,33 @@ func TestTheTimeThatIsAskedForIsEnough(t *testing.T) {
 	}
 	if asked < 20 {
 		t.Errorf("only %d of the projects lacked anything", asked)
+	}
+}
+
+// Time that is left goes to further repeats: none is left over in which another
+// repeat of a pair would have fitted. A repeat here is a round more: swap, wide,
+// swap, base or the same with fast.
+func TestTimeIsFilledWithFurtherRepeats(t *testing.T) {
+	s, before := NewSpace(twoQuestions().p), 0
+	for minutes := 14.0; minutes <= 160; minutes++ {
+		p := s.Plan(PlanOptions{Minutes: minutes})
+		if p.Minutes() > minutes {
+			t.Fatalf("%v minutes: takes %v", minutes, p.Minutes())
+		}
+		// The dearest repeat is one of fast with its baseline: 15 + 3 + 15 + 3.
+		if rest := minutes - p.Minutes(); len(p.Left) > 0 && rest >= 15+3+15+3+2+2 {
+			t.Errorf("%v minutes: %v are left over, and %+v is left", minutes, rest, p.Left)
+		}
+		short := 0
+		for _, l := range p.Left {
+			short += l.Repeats
+		}
+		if minutes == 160 && short > 0 || minutes == 14 && short == 0 {
+			t.Errorf("%v minutes: %d are left", minutes, short)
+		}
+		before = max(before, len(p.Visits))
+	}
+	if before < 9 {
+		t.Errorf("%d visits at most", before)
 	}
 }

@@ -348,6 +348,9 @@ func (pl *planner) leftText(p *Plan) {
 		names := byRepeats[n]
 		p.Remarks = append(p.Remarks, fmt.Sprintf("after %s %s will still need %s", within, quoted(names), more(n)))
 	}
+	if rest := pl.o.Minutes - p.Minutes(); len(p.Visits) > 0 && rest >= 1 {
+		p.Remarks = append(p.Remarks, fmt.Sprintf("%s of %s are left over: no further repeat of a pair fits into them", available(math.Floor(rest+slack)), within))
+	}
 	if len(p.Visits) > 0 {
 		p.Remarks = append(p.Remarks, "plan again when the readings are in: another session is another block, and what both sides of a pair share in it cancels")
 	}

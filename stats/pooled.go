@@ -112,6 +112,43 @@ func MinimumDetectable(nx, ny int, sd, df, level, power float64) (float64, error
 	return inRange("smallest difference to be seen", (low+(high-low)/2)*sd*math.Sqrt(1/float64(nx)+1/float64(ny)))
 }
 
+// RepeatsNeeded is the least number of readings on each side with which a
+// two-sided test at the given level finds a true difference delta between two
+// means with probability power, for readings of standard deviation sd that is
+// estimated from the two sides: the noncentral t distribution with 2(n−1) degrees
+// of freedom, both tails (J. Cohen, "Statistical Power Analysis", 2nd ed. 1988,
+// chapter 2, from memory; power.t.test of R's package stats with strict = TRUE).
+// It is most+1 where so many are not enough.
+func RepeatsNeeded(delta, sd, level, power float64, most int) (int, error) {
+	if err := checkLevel(level); err != nil {
+		return 0, err
+	}
+	if !finite(delta, sd) {
+		return 0, fmt.Errorf("repeats needed: %w", ErrNotFinite)
+	}
+	if !(power > 0 && power < 1) || power <= 1-level || delta <= 0 || sd < 0 || most < 2 {
+		return 0, fmt.Errorf("repeats needed: %w", ErrDomain)
+	}
+	if sd == 0 {
+		return 0, fmt.Errorf("repeats needed: %w", ErrNoSpread)
+	}
+	low, high := 2, most+1
+	for low < high {
+		n := (low + high) / 2
+		df := float64(2 * (n - 1))
+		t, err := criticalT(level, df)
+		if err != nil {
+			return 0, err
+		}
+		if powerOf(delta/sd*math.Sqrt(float64(n)/2), t, df) >= power {
+			high = n
+		} else {
+			low = n + 1
+		}
+	}
+	return low, nil
+}
+
 // powerOf is P(|T| ≥ t) for T noncentral with df degrees of freedom and the
 // true difference delta in standard errors.
 func powerOf(delta, t, df float64) float64 {

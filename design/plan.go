@@ -29,7 +29,10 @@ type PlanOptions struct {
 	Repeats int
 	// Session is the id of the session to plan; one that exists is continued.
 	Session string
-	Seed    uint64
+	// Difference, in per cent, that the repeats are to show four times in five; 0:
+	// none. Repeats, if named, stand over it.
+	Difference float64
+	Seed       uint64
 	// Minutes of bench time that there are; 0: no limit.
 	Minutes float64
 	Order   RunOrder
@@ -41,10 +44,15 @@ type Plan struct {
 	Order   RunOrder `json:"order"`
 	Seed    uint64   `json:"seed"`
 	Session string   `json:"session,omitempty"`
-	// Repeats are those wanted of each cell.
+	// Repeats are those wanted of each cell, at most.
 	Repeats     int         `json:"repeats"`
 	RepeatsFrom RepeatsFrom `json:"repeatsFrom"`
 	Wants       []Want      `json:"missing"`
+	// Difference is the one that was named, in per cent; Needed says by workload
+	// how many repeats it takes, NeededText what the numbers hold for.
+	Difference float64  `json:"difference,omitempty"`
+	Needed     []Needed `json:"needed,omitempty"`
+	NeededText string   `json:"neededText,omitempty"`
 	// Unneeded are the configurations that no question has in a pair.
 	Unneeded []string `json:"unneeded"`
 	// Rounds in the session. Each visits the configurations that it has to read
@@ -154,7 +162,13 @@ func (s *Space) Plan(o PlanOptions) Plan {
 	if x := s.p.Session(o.Session); x != nil {
 		session = x.Index
 	}
-	d := s.demand(repeats, session)
+	d := s.demand(o, repeats, session)
+	if o.Difference > 0 && from != AsAsked {
+		from = ByDifference
+		for _, x := range d.needed {
+			repeats = max(repeats, x.Wanted)
+		}
+	}
 	p := Plan{Order: o.Order, Seed: o.Seed, Session: o.Session, Repeats: repeats, RepeatsFrom: from, Wants: d.wants, Unneeded: []string{},
 		Visits: []Visit{}, Left: []Left{}, Summary: []string{}, Cautions: []string{}, Remarks: []string{},
 		Other: Alternative{Order: 1 - o.Order}}
@@ -168,6 +182,10 @@ func (s *Space) Plan(o PlanOptions) Plan {
 		pl.remark(&p)
 	}
 	p.halted = d.noBaseline
+	if o.Difference > 0 {
+		p.Difference, p.Needed = o.Difference, d.needed
+		p.NeededText = s.seenText(o.Difference)
+	}
 	if text := s.repeatsText(&p); text != "" {
 		p.Remarks = slices.Insert(p.Remarks, 0, text)
 	}

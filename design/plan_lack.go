@@ -64,6 +64,8 @@ type demand struct {
 	// leftOut lists, by configuration, what lies beyond a maker's limit in those
 	// that would have been read but for that.
 	leftOut map[int][]Excess
+	// needed is, by workload, how many repeats see a difference that was named.
+	needed []Needed
 	// uncounted says which readings are not counted, as they are of another state
 	// of their configuration.
 	uncounted string
@@ -80,10 +82,11 @@ type unit struct {
 }
 
 // demand finds what the questions lack: on either side of every matched pair,
-// each workload that has fewer ok readings than wanted. A pair of which a side
+// each workload that has fewer ok readings than wanted, which are repeats unless
+// a difference that is to be seen needs more. A pair of which a side
 // lies beyond a maker's limit in the session (−1: a new one) is not asked for:
 // the other side alone would tell nothing.
-func (s *Space) demand(repeats, session int) demand {
+func (s *Space) demand(o PlanOptions, repeats, session int) demand {
 	d := demand{wants: []Want{}, leftOut: make(map[int][]Excess)}
 	odd, text := s.moved()
 	d.uncounted = text
@@ -95,6 +98,16 @@ func (s *Space) demand(repeats, session int) demand {
 		}
 	}
 	have := func(c, w int) int { return ok[c*len(s.p.Workloads)+w] }
+	wanted := make([]int, len(s.p.Workloads))
+	for w := range wanted {
+		wanted[w] = repeats
+	}
+	if o.Difference > 0 {
+		d.needed = s.needed(o.Difference, repeats, o.Repeats > 0, have)
+		for _, x := range d.needed {
+			wanted[x.workload] = x.Wanted
+		}
+	}
 	d.failed = func(c, w int) bool { return have(c, w) == 0 && s.failed[c][w] }
 
 	need, scope := make(map[int][]int), make(map[int][]bool)
@@ -104,7 +117,7 @@ func (s *Space) demand(repeats, session int) demand {
 		}
 		need[c][w] = max(need[c][w], n)
 	}
-	again := func(c, w int) { raise(c, w, repeats) }
+	again := func(c, w int) { raise(c, w, wanted[w]) }
 	var units, later []unit
 	// want collects one configuration into a question's list, and reports
 	// whether it lacks anything.
@@ -115,9 +128,9 @@ func (s *Space) demand(repeats, session int) demand {
 		}
 		for _, w := range workloads {
 			scope[c][w] = true
-			cell := WantedCell{s.p.Configurations[c].ID, s.p.Workloads[w].ID, have(c, w), repeats, c, w}
+			cell := WantedCell{s.p.Configurations[c].ID, s.p.Workloads[w].ID, have(c, w), wanted[w], c, w}
 			switch {
-			case cell.Have >= repeats:
+			case cell.Have >= cell.Want:
 				continue
 			case d.failed(c, w):
 				if !seen[c] {
@@ -126,7 +139,7 @@ func (s *Space) demand(repeats, session int) demand {
 				continue
 			}
 			lacks = true
-			raise(c, w, repeats-cell.Have)
+			raise(c, w, cell.Want-cell.Have)
 			if !seen[c] {
 				x.Cells = append(x.Cells, cell)
 			}
@@ -136,7 +149,7 @@ func (s *Space) demand(repeats, session int) demand {
 	}
 	beyond := s.beyondIn(session)
 	lacks := func(c int, workloads []int) bool {
-		return slices.ContainsFunc(workloads, func(w int) bool { return have(c, w) < repeats })
+		return slices.ContainsFunc(workloads, func(w int) bool { return have(c, w) < wanted[w] })
 	}
 	for q, question := range s.p.Questions {
 		a := s.Answer(q)
@@ -187,7 +200,7 @@ func (s *Space) demand(repeats, session int) demand {
 			pair := Pair{From: a.Again.From, To: a.Again.To}
 			if len(beyond[pair.From])+len(beyond[pair.To]) == 0 {
 				x.within = true
-				if s.readAgain(&x, pair, workloads, d.failed, raise, have, repeats) {
+				if s.readAgain(&x, pair, workloads, d.failed, raise, have, wanted) {
 					units = append(units, unit{[]int{pair.From, pair.To}, s.apartAnd(pair, workloads)})
 				}
 			}
@@ -196,7 +209,7 @@ func (s *Space) demand(repeats, session int) demand {
 				units = append(units, unit{[]int{pair.From, pair.To}, workloads})
 			}
 		}
-		x.Text = s.wantText(&x, a, repeats)
+		x.Text = s.wantText(&x, a, wanted)
 		d.wants = append(d.wants, x)
 	}
 	if len(s.p.Questions) == 0 {
@@ -215,7 +228,7 @@ func (s *Space) demand(repeats, session int) demand {
 				units = append(units, unit{[]int{c}, workloads})
 			}
 		}
-		x.Text = s.wantText(&x, Answerability{}, repeats)
+		x.Text = s.wantText(&x, Answerability{}, wanted)
 		d.wants = append(d.wants, x)
 	}
 	s.join(&d, need, scope)
@@ -359,7 +372,7 @@ func (s *Space) apartAnd(pair Pair, workloads []int) []int {
 // on every workload of the question, and on every other under which the two do
 // not share a session, since a comparison on any would hold what they state. It
 // reports whether there is anything to read.
-func (s *Space) readAgain(x *Want, pair Pair, workloads []int, failed func(c, w int) bool, raise func(c, w, n int), have func(c, w int) int, repeats int) bool {
+func (s *Space) readAgain(x *Want, pair Pair, workloads []int, failed func(c, w int) bool, raise func(c, w, n int), have func(c, w int) int, wanted []int) bool {
 	some := false
 	for _, w := range s.apartAnd(pair, workloads) {
 		if failed(pair.From, w) || failed(pair.To, w) {
@@ -368,10 +381,10 @@ func (s *Space) readAgain(x *Want, pair Pair, workloads []int, failed func(c, w 
 		shared := meet(s.sittings.of[pair.From*s.sittings.workloads+w], s.sittings.of[pair.To*s.sittings.workloads+w])
 		for _, c := range []int{pair.From, pair.To} {
 			if n := have(c, w); !shared {
-				raise(c, w, repeats)
+				raise(c, w, wanted[w])
 				some = true
-			} else if n < repeats {
-				raise(c, w, repeats-n)
+			} else if n < wanted[w] {
+				raise(c, w, wanted[w]-n)
 				some = true
 			}
 		}

@@ -19,10 +19,14 @@ const (
 	ByReport
 	// AsAsked: whoever wants the plan named it.
 	AsAsked
+	// ByDifference: a difference that is to be seen needs as many.
+	ByDifference
 )
 
 // String gives the word for programs.
-func (r RepeatsFrom) String() string { return [...]string{"default", "report", "asked"}[r] }
+func (r RepeatsFrom) String() string {
+	return [...]string{"default", "report", "asked", "difference"}[r]
+}
 
 // MarshalText writes the word.
 func (r RepeatsFrom) MarshalText() ([]byte, error) { return []byte(r.String()), nil }
@@ -43,6 +47,10 @@ func (s *Space) repeats(asked int) (int, RepeatsFrom) {
 func (s *Space) repeatsText(p *Plan) string {
 	if !slices.ContainsFunc(p.Wants, func(w Want) bool { return len(w.Cells) > 0 }) {
 		return ""
+	}
+	if p.RepeatsFrom == ByDifference {
+		return fmt.Sprintf("as many readings of each workload are wanted on each side of a pair as a difference of %s%s%% needs, and %d at least; --rounds says otherwise",
+			number(p.Difference), nbsp, max(s.p.MinimumRepeats, 1))
 	}
 	text := countOf(p.Repeats, "reading") + " of each workload " + verb(p.Repeats, "is", "are") + " wanted on each side of a pair"
 	if len(s.p.Questions) == 0 {

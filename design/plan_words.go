@@ -32,7 +32,7 @@ func available(minutes float64) string {
 
 // wantText says what one question lacks. Configurations that lack the same are
 // named together.
-func (s *Space) wantText(x *Want, a Answerability, repeats int) []string {
+func (s *Space) wantText(x *Want, a Answerability, wanted []int) []string {
 	text := []string{}
 	if x.Question != "" && !x.Answerable {
 		sentence := "no matched pair yet"
@@ -71,9 +71,24 @@ func (s *Space) wantText(x *Want, a Answerability, repeats int) []string {
 		text = append(text, fmt.Sprintf("no more of %s, which %s beyond a maker's limit", quoted(s.configurationIDs(x.leftOut)), verb(n, "lies", "lie")))
 	}
 	if len(text) == 0 {
-		text = append(text, fmt.Sprintf("nothing: each side of every pair has %s of each workload", countOf(repeats, "reading")))
+		text = append(text, "nothing: each side of every pair has "+readingsText(workloads, wanted))
 	}
 	return text
+}
+
+// readingsText says how many readings of some workloads are wanted: "3 readings
+// of each workload".
+func readingsText(workloads, wanted []int) string {
+	for _, w := range workloads {
+		if wanted[w] != wanted[workloads[0]] {
+			return "the readings that are wanted of each workload"
+		}
+	}
+	n := 0
+	if len(workloads) > 0 {
+		n = wanted[workloads[0]]
+	}
+	return countOf(n, "reading") + " of each workload"
 }
 
 func verb(n int, one, more string) string {

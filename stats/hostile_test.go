@@ -158,6 +158,7 @@ func callAll(t testing.TB, x, y []float64, level float64) {
 			"Quotient":          func() (any, error) { return any2(Quotient(a, b)) },
 			"Fieller":           func() (any, error) { return any2(Fieller(x[0], y[0], a.SE, b.SE, 0, 4, level)) },
 			"MinimumDetectable": func() (any, error) { return any2(MinimumDetectable(2, 3, a.SE, 4, level, 0.8)) },
+			"RepeatsNeeded":     func() (any, error) { return any2(RepeatsNeeded(a.SE, b.SE, level, 0.8, 50)) },
 		} {
 			is(name, f)
 		}

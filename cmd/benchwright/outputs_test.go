@@ -51,7 +51,7 @@ func TestOutputsFollowTheirSchemas(t *testing.T) {
 	for name, args := range map[string][]string{
 		"check.schema.json":   {"check", "--sample", "--format", "json"},
 		"answers.schema.json": {"answer", "--sample", "--format", "json"},
-		"plan.schema.json":    {"plan", "--sample", "--format", "json", "--rounds", "7", "--session", "another", "--minutes", "600"},
+		"plan.schema.json":    {"plan", "--sample", "--format", "json", "--rounds", "7", "--session", "another", "--minutes", "600", "--difference", "0.5"},
 	} {
 		document := output(t, args...)
 		if err := validate(t, name, document); err != nil {

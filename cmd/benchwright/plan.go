@@ -18,11 +18,15 @@ import (
 // mostRounds bounds --rounds: more would be a slip of the finger.
 const mostRounds = 100
 
+// leastDifference and mostDifference bound --difference, in per cent: what lies
+// outside is a slip of the finger, or a share where per cent were meant.
+const leastDifference, mostDifference = 0.05, 1000
+
 func planCommand(t *terminal) *cobra.Command {
 	var format, order, session string
 	var rounds int
 	var seed uint64
-	var minutes float64
+	var minutes, difference float64
 	var sample bool
 	c := &cobra.Command{
 		Use:   "plan [FOLDER]",
@@ -35,15 +39,20 @@ same seed gives the same order. --order shortest swaps as little as possible,
 and says what that costs. A configuration beyond a maker's limit is left out,
 and so is one that no question needs; both are named.
 
+--difference 2 says how many repeats of each workload show a true difference of
+2 % four times in five, from the spread that its repeats have had so far, and
+plans as many. Scales without ratios are left out of that.
+
 --format csv is a result file with empty values: fill it in and put it under
 results/, or read it in with benchwright record --from.`,
 		Example: `  benchwright plan my-report
   benchwright plan my-report --minutes 180
   benchwright plan my-report --rounds 5 --order shortest
+  benchwright plan my-report --difference 2
   benchwright plan my-report --session third-evening --format csv > evening.csv`,
 		Args: folderArg,
 		RunE: func(c *cobra.Command, args []string) error {
-			o := design.PlanOptions{Repeats: rounds, Session: session, Seed: seed, Minutes: minutes}
+			o := design.PlanOptions{Repeats: rounds, Session: session, Seed: seed, Minutes: minutes, Difference: difference}
 			if order == design.Shortest.String() {
 				o.Order = design.Shortest
 			}
@@ -73,6 +82,7 @@ results/, or read it in with benchwright record --from.`,
 	g := c.Flags()
 	g.SortFlags = false
 	g.IntVar(&rounds, "rounds", 0, "repeats wanted of each reading, earlier sessions included\n(default minimum-repeats of report.yaml)")
+	g.Float64Var(&difference, "difference", 0, "plan the repeats that show a difference of so many per cent")
 	g.StringVarP(&session, "session", "s", "", "the `session` to plan; one that exists is continued")
 	g.Float64Var(&minutes, "minutes", 0, "the bench time that there is, in minutes (default no limit)")
 	g.StringVar(&order, "order", "balanced", "balanced or shortest")
@@ -97,6 +107,8 @@ func checkPlan(c *cobra.Command, o design.PlanOptions, format, order string) err
 		return fmt.Errorf("--rounds %d is not between 1 and %d", o.Repeats, mostRounds)
 	case c.Flags().Changed("minutes") && !(o.Minutes > 0):
 		return fmt.Errorf("--minutes %v is not above 0", o.Minutes)
+	case c.Flags().Changed("difference") && !(o.Difference >= leastDifference && o.Difference <= mostDifference):
+		return fmt.Errorf("--difference %v is not between %v and %v per cent", o.Difference, leastDifference, mostDifference)
 	case o.Session != "" && !sessionID.MatchString(o.Session):
 		return hint(fmt.Errorf("%q cannot be the id of a session", o.Session), "use small letters, digits and hyphens, for example third-evening")
 	case format == "csv" && o.Session == "":
@@ -150,6 +162,7 @@ func printPlan(t *terminal, p *design.Plan) {
 			fmt.Fprintln(t.out, hang(t, "  ", "    ", prefix+text))
 		}
 	}
+	printNeeded(t, p)
 	if len(p.Visits) > 0 {
 		title := "Order: " + p.Order.String() + ", seed " + strconv.FormatUint(p.Seed, 10)
 		if p.Session != "" {
@@ -169,6 +182,38 @@ func printPlan(t *terminal, p *design.Plan) {
 		fmt.Fprintln(t.out)
 		printItems(t, "  → ", remarks)
 	}
+}
+
+// printNeeded prints how many repeats show the difference that was named.
+func printNeeded(t *terminal, p *design.Plan) {
+	if len(p.Needed) == 0 {
+		return
+	}
+	fmt.Fprintln(t.out)
+	fmt.Fprintln(t.out, t.style("1", "Repeats that show "+strconv.FormatFloat(p.Difference, 'f', -1, 64)+" %"))
+	name := utf8.RuneCountInString("workload")
+	for _, x := range p.Needed {
+		name = max(name, min(utf8.RuneCountInString(x.Workload), widestName))
+	}
+	row := func(workload, spread, needed, there, planned string) {
+		fmt.Fprintf(t.out, "  %s  %8s  %6s  %5s  %7s\n", fill(workload, name), spread, needed, there, planned)
+	}
+	row("workload", "spread", "needed", "there", "planned")
+	indent := "    "
+	for _, x := range p.Needed {
+		spread, needed := "–", "–"
+		if x.Needed > 0 {
+			spread, needed = fmt.Sprintf("%.2f %%", 100*x.Spread), strconv.Itoa(x.Needed)
+			if x.Needed > design.MostLookedAt {
+				needed = "> " + strconv.Itoa(design.MostLookedAt)
+			}
+		}
+		row(x.Workload, spread, needed, strconv.Itoa(x.There), strconv.Itoa(x.Wanted))
+		if x.Text != "" {
+			fmt.Fprintln(t.out, hang(t, indent, indent, x.Text))
+		}
+	}
+	fmt.Fprintln(t.out, hang(t, "  ", "  ", p.NeededText))
 }
 
 // printItems prints sentences, each with a mark that the rest hangs from.

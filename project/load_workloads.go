@@ -4,6 +4,10 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"gopkg.in/yaml.v3"
 
 	"benchwright/schema"
 )
@@ -205,12 +209,56 @@ func (l *loader) patterns(w *Workload, n node) {
 		case err != nil:
 			l.report("bad-pattern", schema.Error, match, "not a regular expression: "+regexpFault(err), "check brackets and backslashes; single quotes keep backslashes as they are")
 			continue
-		case expression.SubexpIndex("value") < 0:
+		case l.strangeGroup(match, expression):
+			continue
+		case expression.SubexpIndex(PatternValue) < 0:
 			l.report("bad-pattern", schema.Error, match, "the pattern does not say which part is the value", `name it: (?P<value>[0-9.]+)`)
 			continue
 		}
 		w.Patterns = append(w.Patterns, Pattern{Name: at.get("name").text(), Match: match.y.Value, Place: match.place()})
 	}
+}
+
+// strangeGroup reports a group whose name says nothing to the tool: left alone,
+// what it finds would be lost without a word.
+func (l *loader) strangeGroup(match node, expression *regexp.Regexp) bool {
+	known := []string{PatternValue, PatternUnit}
+	for _, name := range expression.SubexpNames() {
+		if name == "" || slices.Contains(known, name) {
+			continue
+		}
+		remedy := "name the number (?P<value>…) and its unit (?P<unit>…); brackets that only group need no name: (?:…)"
+		if near := schema.Nearest(strings.ToLower(name), known); near != "" {
+			remedy = fmt.Sprintf("did you mean %q? Brackets that only group need no name: (?:…)", near)
+		}
+		place, width := placeWithin(match, "<"+name+">")
+		l.reportAt("bad-pattern", schema.Error, place, width, fmt.Sprintf("the pattern has a group named %q, which means nothing here", name), remedy)
+		return true
+	}
+	return false
+}
+
+// placeWithin is where a part of a text stands. Where the file writes the text in
+// another way than it is read (escapes, several lines), it is the text's own
+// place.
+func placeWithin(n node, part string) (schema.Place, int) {
+	place, width := n.place(), utf8.RuneCountInString(n.y.Value)
+	before, _, found := strings.Cut(n.y.Value, part)
+	quote, escape := 0, ""
+	switch n.y.Style {
+	case 0:
+	case yaml.SingleQuotedStyle:
+		quote, escape = 1, "'"
+	case yaml.DoubleQuotedStyle:
+		quote, escape = 1, `\`
+	default:
+		found = false
+	}
+	if !found || strings.Contains(before, "\n") || escape != "" && strings.Contains(before, escape) {
+		return place, width
+	}
+	place.Column += quote + utf8.RuneCountInString(before)
+	return place, utf8.RuneCountInString(part)
 }
 
 // regexpFault is the library's message without its own prefix.

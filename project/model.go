@@ -241,11 +241,18 @@ type Workload struct {
 	Place    schema.Place
 }
 
-// Pattern finds a reading in the text that a test printed.
+// Pattern finds a reading in the text that a test printed, by its group
+// PatternValue; PatternUnit may find the unit of it.
 type Pattern struct {
 	Name, Match string
 	Place       schema.Place
 }
+
+// The groups that a pattern may name.
+const (
+	PatternValue = "value"
+	PatternUnit  = "unit"
+)
 
 // Outcome is how a run ended.
 type Outcome uint8

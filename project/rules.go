@@ -15,7 +15,7 @@ type Rule struct {
 func Rules() []Rule {
 	return []Rule{
 		{"bad-id", schema.Error, "The folder of a report has a name that cannot be part of an address."},
-		{"bad-pattern", schema.Error, "A pattern is not a regular expression, or has no group named value."},
+		{"bad-pattern", schema.Error, "A pattern is not a regular expression, has no group named value, or has one of a name other than value and unit."},
 		{"brings-conflict", schema.Error, "Two parts of one configuration bring different values for the same follower."},
 		{"cannot-read", schema.Error, "A file of frame times cannot be read."},
 		{"copied-readings", schema.Warning, "Every reading of a result file stands in another one too, in the same order, as in a copy."},

@@ -3,6 +3,7 @@ package record
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"os"
 	"regexp"
 	"slices"
@@ -110,6 +111,57 @@ func TestFromTextTakesWholeNumbers(t *testing.T) {
 	readings, bad := FromText(p, []byte("warm-up\n\nclip: 14,400 ticks\n"), "run.txt", "one-fan", "clip", "later")
 	if len(readings) > 0 || len(bad) != 1 || bad[0].Place.String() != "run.txt:3:7" || len(bad[0].Related) != 1 {
 		t.Errorf("%q\n%s", told(readings), messages(bad))
+	}
+}
+
+// A test that prints the unit of each number is taken at its word.
+func TestFromTextTakesTheUnit(t *testing.T) {
+	_, root := base(t, nil)
+	p := loaded(t, root.FS())
+	compile := p.Workload("compile")
+	compile.Patterns[0].Match = `^job: (?P<value>[\d.]+) ?(?P<unit>[a-zA-Z/]*)`
+	const at = "run.txt:1:6"
+	for _, c := range []struct{ text, unit, want string }{
+		{"job: 0.687 min\n", "min", ""},
+		{"job: 41300ms\n", "ms", ""},
+		{"job: 41.3\n", "", ""},
+		{"job: 41.3 parsecs\n", "parsecs", `there is no unit "parsecs"`},
+		{"job: 41.3 GB/s\n", "GB/s", `GB/s cannot be converted into s, the unit of "compile"`},
+	} {
+		readings, bad := FromText(p, []byte(c.text), "run.txt", "one-fan", "compile", "later")
+		if len(bad) > 0 || len(readings) != 1 || readings[0].Unit != c.unit {
+			t.Errorf("%q: %q %s", c.text, told(readings), messages(bad))
+			continue
+		}
+		bad = understand(p, readings)
+		switch {
+		case c.want == "" && len(bad) > 0:
+			t.Errorf("%q: %s", c.text, messages(bad))
+		case c.want != "" && (len(bad) != 1 || bad[0].Message != c.want || bad[0].Place.String() != at):
+			t.Errorf("%q: %s at %s, want %q", c.text, messages(bad), bad[0].Place, c.want)
+		}
+	}
+	// Written down, it is converted as the cells of a column unit are.
+	readings, _ := FromText(p, []byte("job: 0.687 min\n"), "run.txt", "one-fan", "compile", "later")
+	a, bad := Prepare(root.FS(), readings, Options{When: "2031-04-09T20:00:00Z"})
+	if len(bad) > 0 {
+		t.Fatal(messages(bad))
+	}
+	found := 0
+	for _, r := range a.After.Readings {
+		if r.Workload == int32(compile.Index) && a.After.Place(r).File == a.Rows[0].File && a.After.Place(r).Line == a.Rows[0].Line {
+			if found++; math.Abs(r.Value-41.22) > 1e-9 {
+				t.Errorf("0.687 min is recorded as %v s", r.Value)
+			}
+		}
+	}
+	if found != 1 {
+		t.Errorf("%d readings stand where 0.687 min was written", found)
+	}
+	// Of two patterns that find one number, the one that knows its unit counts.
+	compile.Patterns = append([]project.Pattern{{Match: `^job: (?P<value>[\d.]+)`}}, compile.Patterns...)
+	if both, _ := FromText(p, []byte("job: 0.687 min\n"), "run.txt", "one-fan", "compile", "later"); len(both) != 1 || both[0].Unit != "min" {
+		t.Errorf("two patterns: %q", told(both))
 	}
 }
 

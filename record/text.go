@@ -21,8 +21,9 @@ const LargestText = 64 << 20
 // workloads.yaml. workload may be empty: then every workload with patterns is
 // looked for. Each match is a repeat, in the order of the text; where several
 // patterns find the same number, it counts once; what is only a part of a number
-// is a finding. name is the text's file, for
-// messages.
+// is a finding. A group named unit gives the unit that the test printed; where
+// it found nothing, the number is in the unit of the workload's readings. name
+// is the text's file, for messages.
 func FromText(p *project.Project, text []byte, name, configuration, workload, session string) ([]Reading, []schema.Finding) {
 	if len(text) > LargestText {
 		return nil, []schema.Finding{finding("too-large", schema.Place{File: name}, "cut it to the part with the results", "the text is larger than %d MB", LargestText>>20)}
@@ -31,6 +32,7 @@ func FromText(p *project.Project, text []byte, name, configuration, workload, se
 	type match struct {
 		from, to int
 		workload string
+		unit     string
 		pattern  project.Pattern
 	}
 	var matches []match
@@ -42,14 +44,19 @@ func FromText(p *project.Project, text []byte, name, configuration, workload, se
 		}
 		for _, pattern := range w.Patterns {
 			looked++
-			expression, group, f := compile(w.ID, pattern)
+			expression, f := compile(w.ID, pattern)
 			if f != nil {
 				bad = append(bad, *f)
 				continue
 			}
+			group, unit := expression.SubexpIndex(project.PatternValue), expression.SubexpIndex(project.PatternUnit)
 			for _, m := range expression.FindAllSubmatchIndex(text, mostReadings) {
 				if from, to := m[2*group], m[2*group+1]; from >= 0 {
-					matches = append(matches, match{from, to, w.ID, pattern})
+					one := match{from: from, to: to, workload: w.ID, pattern: pattern}
+					if unit >= 0 && m[2*unit] >= 0 {
+						one.unit = string(bytes.TrimSpace(text[m[2*unit]:m[2*unit+1]]))
+					}
+					matches = append(matches, one)
 				}
 			}
 		}
@@ -67,7 +74,8 @@ func FromText(p *project.Project, text []byte, name, configuration, workload, se
 		return nil, append(bad, f)
 	}
 	slices.SortStableFunc(matches, func(a, b match) int {
-		return cmp.Or(cmp.Compare(a.from, b.from), strings.Compare(a.workload, b.workload))
+		// Of two that found the same number, the one that knows its unit counts.
+		return cmp.Or(cmp.Compare(a.from, b.from), strings.Compare(a.workload, b.workload), cmp.Compare(min(len(b.unit), 1), min(len(a.unit), 1)))
 	})
 	var out []Reading
 	line, counted := 1, 0
@@ -83,24 +91,23 @@ func FromText(p *project.Project, text []byte, name, configuration, workload, se
 			bad = append(bad, *f)
 			continue
 		}
-		out = append(out, Reading{Configuration: configuration, Workload: m.workload, Session: session, Value: string(text[m.from:m.to]), At: at})
+		out = append(out, Reading{Configuration: configuration, Workload: m.workload, Session: session, Value: string(text[m.from:m.to]), Unit: m.unit, At: at})
 	}
 	return out, bad
 }
 
 // compile makes a pattern ready; ^ and $ stand for the ends of a line.
-func compile(workload string, pattern project.Pattern) (*regexp.Regexp, int, *schema.Finding) {
+func compile(workload string, pattern project.Pattern) (*regexp.Regexp, *schema.Finding) {
 	expression, err := regexp.Compile("(?m)" + pattern.Match)
 	if err != nil {
 		f := finding("bad-pattern", pattern.Place, "the syntax is that of RE2, with a group named value", "the pattern of %q cannot be read: %v", workload, err)
-		return nil, 0, &f
+		return nil, &f
 	}
-	group := expression.SubexpIndex("value")
-	if group < 0 {
+	if expression.SubexpIndex(project.PatternValue) < 0 {
 		f := finding("bad-pattern", pattern.Place, "put (?P<value>…) around the number", "the pattern of %q has no group named value", workload)
-		return nil, 0, &f
+		return nil, &f
 	}
-	return expression, group, nil
+	return expression, nil
 }
 
 // plainText gives a text in UTF-8 with "\n" between lines. A byte-order mark

@@ -128,6 +128,26 @@ func TestConfigurationOrder(t *testing.T) {
 	}
 }
 
+// What only follows from a file that cannot be read is not said beside it.
+func TestUnreadFileIsOneFinding(t *testing.T) {
+	for _, file := range []string{"bench.yaml", "workloads.yaml", "sessions.yaml", "configurations/CONFIGURATION"} {
+		folder := base(t)
+		if strings.HasSuffix(file, "CONFIGURATION") {
+			for path := range folder {
+				if strings.HasPrefix(path, "configurations/") {
+					file = path
+				}
+			}
+		}
+		folder[file] = &fstest.MapFile{Data: append([]byte("# first\n\t"), folder[file].Data...)}
+		read, of := schema.Read(folder)
+		_, findings := Load(read)
+		if len(of) != 1 || of[0].Rule != "tab" || len(findings) > 0 {
+			t.Errorf("a tab in %s:\n%s%s", file, printed(of), printed(findings))
+		}
+	}
+}
+
 // Without what a report is made of there is no project, but still every finding.
 func TestNoProject(t *testing.T) {
 	for _, missing := range []string{"report.yaml", "bench.yaml", "workloads.yaml"} {

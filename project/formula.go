@@ -94,6 +94,9 @@ func (l *loader) term(at node, allowed terms) (Term, bool) {
 	if allowed == workloadTerms {
 		one, plural, candidates = "workload or factor", "workloads and factors", append(p.workloadIDs(), candidates...)
 	}
+	if l.unread(plural) {
+		return t, false
+	}
 	l.report("unknown-id", schema.Error, at, fmt.Sprintf("there is no %s %q", one, t.Text), didYouMean(t.Text, candidates, plural))
 	return t, false
 }

@@ -2,6 +2,7 @@ package project
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -94,8 +95,10 @@ func didYouMean(word string, candidates []string, plural string) string {
 }
 
 // listed names the candidates, at most ten.
-func listed(candidates []string, plural string) string {
-	const most = 10
+func listed(candidates []string, plural string) string { return listedUpTo(10, candidates, plural) }
+
+// listedUpTo is listed with another bound.
+func listedUpTo(most int, candidates []string, plural string) string {
 	switch {
 	case len(candidates) == 0:
 		return "there are no " + plural
@@ -105,12 +108,38 @@ func listed(candidates []string, plural string) string {
 	return fmt.Sprintf("the %s are %s", plural, strings.Join(candidates, ", "))
 }
 
+// unread tells whether a file that declares such ids is there and could not be
+// used. That is reported; that its ids are not known only follows from it.
+func (l *loader) unread(plural string) bool {
+	if l.shelf {
+		return false
+	}
+	return slices.ContainsFunc(l.folder.Unread, func(file string) bool {
+		switch plural {
+		case "factors", "instruments", "units":
+			return file == "bench.yaml"
+		case "workloads":
+			return file == "workloads.yaml"
+		case "workloads and factors":
+			return file == "workloads.yaml" || file == "bench.yaml"
+		case "sessions":
+			return file == "sessions.yaml"
+		case "configurations":
+			return strings.HasPrefix(file, "configurations/")
+		}
+		return false
+	})
+}
+
 // look finds the index of an id and reports one that does not exist.
 func (l *loader) look(one, plural string, index map[string]int, ids func() []string, at node) (int, bool) {
 	if !at.isScalar() {
 		return -1, false
 	}
 	i, ok := index[at.text()]
+	if !ok && l.unread(plural) {
+		return -1, false
+	}
 	if !ok {
 		l.report("unknown-id", schema.Error, at, fmt.Sprintf("there is no %s %q", one, at.text()), didYouMean(at.text(), ids(), plural))
 		return -1, false
@@ -182,6 +211,9 @@ func (l *loader) unknownUnit(at schema.Place, width int, symbol string) {
 	if l.shelf {
 		file = "shelf.yaml"
 	}
+	if l.unread("units") {
+		return
+	}
 	remedy := "declare it in " + file + ": units: {" + l.p.units.unknownPart(symbol) + ": {dimension: …}}"
 	if near := l.p.units.Nearest(symbol); near != "" {
 		remedy = fmt.Sprintf("did you mean %q?", near)
@@ -211,7 +243,7 @@ func (l *loader) quantity(at node, unit Unit, what string, convert func(Unit, fl
 		l.unknownUnit(at.place(), at.width(), err.symbol)
 		return 0, false
 	case notANumber:
-		l.report("not-a-number", schema.Error, at, fmt.Sprintf("%q is not a number, which %s must be", at.text(), what), numberRemedy(at.text(), err.remedy))
+		l.report("not-a-number", schema.Error, at, notANumberFor(at.text(), schema.Dialect{}, what), numberRemedy(at.text(), err.remedy))
 		return 0, false
 	}
 	if given.Symbol == "" {

@@ -78,13 +78,45 @@ func (r *rows) conversion(w *Workload, symbol string, column int, head Unit, sta
 	}
 	if stated && ambiguousTemperature(c.from, w.RawUnit) && r.room("wrong-dimension") {
 		r.reportAt("wrong-dimension", schema.Error, place, width, fmt.Sprintf("readings in %s could be temperatures or differences of temperatures, and %q is in %s", c.from.name(), w.ID, w.RawUnit.name()),
-			"write the readings in "+w.RawUnit.name()).Workloads = []string{w.ID}
+			"write the readings in "+w.RawUnit.name()+": "+temperatureAs(c.from, w.RawUnit)).Workloads = []string{w.ID}
 		return c
 	}
 	c.usable = w.Reading == nil || r.columnsFor(w)
 	c.factors = w.Reading != nil && slices.ContainsFunc(w.Reading.terms(), func(t Term) bool { return t.Kind == FactorTerm })
 	c.convert, c.further = !c.from.sameScale(w.RawUnit), !w.RawUnit.sameScale(w.Unit)
 	return c
+}
+
+// unitInCell reports a number with a unit behind it, where the unit is one that
+// the workload's readings cannot be in. Elsewhere the unit belongs in a column
+// of its own or in the head of this one.
+func (r *rows) unitInCell(w *Workload, column int, text string) bool {
+	number, symbol := splitQuantity(text)
+	if _, _, ok := schema.ParseNumber(number, r.table.Dialect); !ok || symbol == "" {
+		return false
+	}
+	unit, ok := r.p.units.Parse(symbol)
+	switch _, fits := unit.Convert(1, w.RawUnit); {
+	case !ok:
+		return false
+	case !fits:
+		r.fault("wrong-dimension", schema.Error, column, fmt.Sprintf("readings in %s cannot be converted into %s, the unit of %q", unit.name(), w.RawUnit.name(), w.ID),
+			"write the reading in "+w.RawUnit.name()+", or name the workload that it belongs to")
+	case r.header.wide:
+		r.fault("not-a-number", schema.Error, column, fmt.Sprintf("%q is not a number, which a reading of %q must be", text, w.ID),
+			fmt.Sprintf("write %q here, and %q at the head of the column for readings in %s", number, w.ID+" ["+symbol+"]", symbol))
+	default:
+		return false
+	}
+	return true
+}
+
+// notANumberFor says what is wrong with a text that is to be a number.
+func notANumberFor(text string, d schema.Dialect, what string) string {
+	if schema.TooLarge(text, d) {
+		return fmt.Sprintf("%q is too large a number for %s", text, what)
+	}
+	return fmt.Sprintf("%q is not a number, which %s must be", text, what)
 }
 
 // columnsFor checks that the file has the columns that a conversion names, and
@@ -131,7 +163,7 @@ func (r *rows) compute(w *Workload, raw float64, how *conversion) (float64, bool
 		v, remedy, ok := schema.ParseNumber(text, r.table.Dialect)
 		if !ok {
 			bad = true
-			r.fault("not-a-number", schema.Error, column.at, fmt.Sprintf("%q is not a number, and readings of %q are converted with it", text, w.ID), remedy)
+			r.fault("not-a-number", schema.Error, column.at, schema.NumberFault(text, r.table.Dialect)+fmt.Sprintf(", and readings of %q are converted with it", w.ID), remedy)
 		}
 		return v, column.unit, ok
 	})

@@ -2,6 +2,7 @@ package project
 
 import (
 	"fmt"
+	"slices"
 
 	"benchwright/schema"
 )
@@ -71,6 +72,12 @@ func (l *loader) checkCorrection(c Correction, n node) {
 	if old != nil {
 		l.report("correction-not-made", schema.Error, n.get("now"), "the result file still has the value from before the correction", "change the value in the result file",
 			schema.Related{Place: p.Place(*old), Message: "the old value is here"})
+		return
+	}
+	// A reading that could not be used may be the one.
+	if len(l.folder.Unread) > 0 || slices.ContainsFunc(l.findings, func(f schema.Finding) bool {
+		return f.Severity == schema.Error && slices.Contains(p.ResultFiles, f.File)
+	}) {
 		return
 	}
 	l.report("correction-not-made", schema.Error, n.get("now"), "no reading has the corrected value", "check the configuration, workload, session and repeat of the correction")

@@ -316,6 +316,9 @@ func (r *rows) id(column int, among *idColumn) (int32, bool) {
 		r.fault("missing-value", schema.Error, column, fmt.Sprintf("the row names no %s", among.one), "name it, or take the row out")
 		return -1, false
 	}
+	if r.unread(among.plural) {
+		return -1, false
+	}
 	if r.alike["unknown-id"] < mostAlike {
 		r.fault("unknown-id", schema.Error, column, fmt.Sprintf("there is no %s %q", among.one, text), didYouMean(text, among.all(), among.plural))
 	} else {
@@ -381,6 +384,9 @@ func (r *rows) longRow(reading Reading) {
 	}
 	reading.Workload = workload
 	if r.cell(h.value) == "" {
+		if h.outcomeMeant {
+			return // what happened stands in a column that has to be renamed first
+		}
 		if reading.Outcome == OK || reading.Outcome == Excluded {
 			r.fault("missing-value", schema.Error, h.value, fmt.Sprintf("the reading of %q has no value, and its outcome is %s", w.ID, reading.Outcome),
 				"write the value, or what happened in the column outcome: did-not-start, hung, crashed, unstable")
@@ -404,6 +410,9 @@ func (r *rows) wideRow(reading Reading) {
 		} else {
 			filled++
 		}
+	}
+	if filled == 0 && r.header.outcomeMeant {
+		return // as in longRow
 	}
 	if filled == 0 && (outcome == OK || outcome == Excluded) {
 		r.fault("missing-value", schema.Error, r.header.configuration, "the row holds no reading", "write the readings, or what happened in the column outcome")
@@ -441,8 +450,11 @@ func (r *rows) add(reading Reading, w *Workload, column int, symbol string, unit
 		return
 	}
 	raw, written, remedy, ok := r.texts.number(text, r.table.Dialect)
+	if !ok && r.unitInCell(w, column, text) {
+		return
+	}
 	if !ok {
-		r.fault("not-a-number", schema.Error, column, fmt.Sprintf("%q is not a number, which a reading of %q must be", text, w.ID), remedy)
+		r.fault("not-a-number", schema.Error, column, notANumberFor(text, r.table.Dialect, fmt.Sprintf("a reading of %q", w.ID)), remedy)
 		return
 	}
 	how := r.conversionOf(w, symbol, unitColumn, head, stated)

@@ -253,6 +253,9 @@ func (l *loader) loadChecks() {
 			c.HasSeverity = c.Severity.UnmarshalText([]byte(at.text())) == nil
 		}
 		for at := range n.get("at").items() {
+			if !known(at.text()) && len(l.folder.Unread) > 0 {
+				continue
+			}
 			if !known(at.text()) {
 				var all []string
 				all = append(append(append(append(all, p.configurationIDs()...), p.factorIDs()...), p.workloadIDs()...), p.sessionIDs()...)

@@ -20,6 +20,8 @@ type header struct {
 	readings []wideColumn
 	// extra are the columns that conversions name.
 	extra map[string]extraColumn
+	// outcomeMeant: there is no column outcome, but one with a name like it.
+	outcomeMeant bool
 }
 
 type wideColumn struct {
@@ -125,7 +127,15 @@ func (l *loader) header(t *schema.Table) (*header, bool) {
 		}
 	}
 	l.unknownColumns(h, unknown, allowed, named)
-	return h, l.headerComplete(h, t)
+	meant := map[string]bool{}
+	for _, c := range unknown {
+		if len(unknown) >= foreignTable {
+			break // somebody else's table, of which little can be guessed
+		}
+		meant[schema.Nearest(c.name, append(slices.Clone(allowed), named...))] = true
+	}
+	h.outcomeMeant = h.outcome < 0 && meant["outcome"]
+	return h, l.headerComplete(h, t, meant)
 }
 
 // columnName splits "id [unit]".
@@ -191,7 +201,7 @@ func (l *loader) unknownColumns(h *header, unknown []unknownColumn, allowed, nam
 	}
 	if len(foreign) < foreignTable {
 		for _, c := range foreign {
-			l.reportAt("unknown-column", schema.Error, c.place, c.width, fmt.Sprintf(one, c.name), didYouMean(c.name, candidates, "columns"))
+			l.reportAt("unknown-column", schema.Error, c.place, c.width, fmt.Sprintf(one, c.name), didYouMeanColumn(c.name, candidates, len(allowed)+len(named)))
 		}
 		return
 	}
@@ -206,15 +216,31 @@ func (l *loader) unknownColumns(h *header, unknown []unknownColumn, allowed, nam
 	if more := len(foreign) - len(names); more > 0 {
 		message += fmt.Sprintf(" and %d more", more)
 	}
-	remedy := "take the file out of results and read it in with benchwright record --from, with a mapping in record.yaml that says what its columns are; " + listed(candidates, "columns")
+	remedy := "take the file out of results and read it in with benchwright record --from, with a mapping in record.yaml that says what its columns are; " + listedColumns(candidates, len(allowed)+len(named))
 	if len(meant) > 0 {
 		remedy = "did you mean " + strings.Join(meant, ", ") + "? Or " + remedy
 	}
 	l.reportAt("unknown-column", schema.Error, foreign[0].place, foreign[0].width, message, remedy)
 }
 
+// didYouMeanColumn proposes the nearest of the columns, or lists them.
+func didYouMeanColumn(name string, candidates []string, own int) string {
+	if near := schema.Nearest(name, candidates); near != "" {
+		return fmt.Sprintf("did you mean %q?", near)
+	}
+	return listedColumns(candidates, own)
+}
+
+// listedColumns lists the first columns, which are those of every result file,
+// to the last, and of the workloads that may follow ten.
+func listedColumns(candidates []string, own int) string {
+	return listedUpTo(own+10, candidates, "columns") + "; what each is for stands in docs/reference/results.md"
+}
+
 // headerComplete reports the columns that every file needs.
-func (l *loader) headerComplete(h *header, t *schema.Table) bool {
+// One that another column was meant to be is not missing: once that has its
+// name, there is nothing else to set right.
+func (l *loader) headerComplete(h *header, t *schema.Table, meant map[string]bool) bool {
 	place := schema.Place{File: t.Path, Line: 1, Column: 1}
 	if len(t.Header) > 0 {
 		place.Line, place.Column = max(t.Header[0].Line, 1), t.Header[0].Column
@@ -222,6 +248,9 @@ func (l *loader) headerComplete(h *header, t *schema.Table) bool {
 	good := true
 	missing := func(name, why string) {
 		good = false
+		if meant[name] {
+			return
+		}
 		l.reportAt("missing-column", schema.Error, place, 0, fmt.Sprintf("the column %q is missing", name), why)
 	}
 	if h.configuration < 0 {

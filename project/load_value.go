@@ -76,10 +76,21 @@ func (l *loader) quietValue(f *Factor, at node) (Value, bool) {
 func (l *loader) point(at node, unit Unit, what string) (float64, bool) {
 	if _, given, err := l.p.units.ParseQuantity(at.text()); err == nil && given.Symbol != "" && ambiguousTemperature(given, unit) {
 		l.report("wrong-dimension", schema.Error, at, fmt.Sprintf("%q could be a temperature or a difference of temperatures, and %s is in %s", at.text(), what, unit.Symbol),
-			"write the number in "+unit.Symbol)
+			"write the number in "+unit.Symbol+": "+temperatureAs(given, unit))
 		return 0, false
 	}
 	return l.number(at, unit, what)
+}
+
+// temperatureAs says how a temperature, or a rise of one, is written in another
+// unit, where only the person who read it knows which of the two it is.
+func temperatureAs(given, wanted Unit) string {
+	if wanted.Offset != 0 {
+		v, _ := given.Convert(300, wanted)
+		return fmt.Sprintf("a temperature of 300 %s is %v %s; a difference belongs where the unit is K", given.Symbol, roundTo(v, 5), wanted.Symbol)
+	}
+	v, _ := given.ConvertDifference(9, wanted)
+	return fmt.Sprintf("a difference of 9 %s is %v %s; of a temperature, take off the one that it is counted from", given.Symbol, roundTo(v, 12), wanted.Symbol)
 }
 
 // ambiguousTemperature: between °C and K lie 273.15 when a temperature is

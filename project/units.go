@@ -248,6 +248,15 @@ func (u *Units) Nearest(symbol string) string {
 		if _, ok := u.known[name]; ok {
 			return name
 		}
+		// Bits and bytes per second differ by their capital alone, and by a
+		// factor of eight; in capitals throughout nothing tells them apart.
+		if bytes, ok := strings.CutSuffix(name, "ps"); ok && strings.HasSuffix(bytes, "B") {
+			for _, known := range u.names {
+				if strings.EqualFold(known, bytes) && strings.HasSuffix(known, "B") {
+					return known + "/s"
+				}
+			}
+		}
 		if s := everyday[strings.ToLower(name)]; s != "" {
 			return s
 		}
@@ -263,6 +272,9 @@ func (u *Units) Nearest(symbol string) string {
 				return known
 			}
 		}
+		return ""
+	}
+	if strings.HasSuffix(symbol, "BPS") {
 		return ""
 	}
 	if s := one(symbol); s != "" {

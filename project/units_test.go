@@ -114,6 +114,7 @@ func TestUnknownUnits(t *testing.T) {
 		"Mhz": "MHz", "khz": "kHz", "KB": "kB", "Mbps": "Mbit/s", "sec": "s", "seconds": "s", "C": "°C", "celsius": "°C",
 		"dBA": "dB(A)", "RPM": "rpm", "FPS": "fps", "megahertz": "MHz", "millivolts": "mV", "mb/sec": "MB/s", "frmes": "frames",
 		"watts": "W", "Ohm": "Ω", "zorkmid": "",
+		"MBps": "MB/s", "GBps": "GB/s", "KBps": "kB/s", "kBps": "kB/s", "MiBps": "MiB/s", "Bps": "B/s", "Gbps": "Gbit/s", "mbps": "Mbit/s", "MBPS": "",
 	} {
 		if u, ok := ParseUnit(symbol); ok {
 			t.Errorf("%q is %v", symbol, u)

@@ -133,7 +133,7 @@ func (u *understanding) value(r *Reading, w *project.Workload) {
 		r.Value, r.Unit, r.unitInValue = value, unit, true
 	}
 	if _, _, ok := schema.ParseNumber(r.Value, schema.Dialect{}); !ok {
-		u.fault(r, "not-a-number", numberRemedy(r), "%q is not a number", r.Value)
+		u.fault(r, "not-a-number", numberRemedy(r), "%s", schema.NumberFault(r.Value, schema.Dialect{}))
 	}
 	if r.Unit == "" {
 		return

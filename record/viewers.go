@@ -207,7 +207,7 @@ func (v *viewerReader) value(one *ViewerReading, workload, symbol string, fault 
 		if schema.NoNumber(one.Written) {
 			remedy = "leave the cell empty: a template has no outcomes"
 		}
-		fault("value", "not-a-number", remedy, "%q is not a number", short(one.Written))
+		fault("value", "not-a-number", remedy, "%s", schema.NumberFault(short(one.Written), v.t.Dialect))
 		return
 	}
 	unit, ok := v.p.Unit(one.Unit)

@@ -24,6 +24,10 @@ type Folder struct {
 	// folders of those names.
 	Results, Notes, Media, Theme, Frames, Viewers []string
 
+	// Unread are the YAML files that are there and could not be used: what others
+	// say of their ids may be right or wrong.
+	Unread []string
+
 	texts map[string][]byte
 }
 
@@ -190,7 +194,7 @@ func (r *reader) folder() {
 				unknown = slices.Delete(unknown, i, i+1)
 				r.add(Finding{Rule: "missing-file", Place: Place{File: name}, Message: fmt.Sprintf("%q is missing; this file looks like it", want),
 					Remedy: fmt.Sprintf("rename %q to %q", name, want)})
-				return r.document(name, strings.TrimSuffix(want, ".yaml"))
+				return r.documentAs(name, want, strings.TrimSuffix(want, ".yaml"))
 			}
 		}
 		if required {
@@ -359,7 +363,18 @@ func (r *reader) unknownFile(p string, names []string, ending string) {
 }
 
 // document reads, parses and validates one YAML file. kind names the schema.
-func (r *reader) document(p, kind string) *Document {
+func (r *reader) document(p, kind string) *Document { return r.documentAs(p, p, kind) }
+
+// documentAs is document for a file that stands in the place of another.
+func (r *reader) documentAs(p, want, kind string) *Document {
+	d := r.readDocument(p, kind)
+	if d == nil {
+		r.Unread = append(r.Unread, want)
+	}
+	return d
+}
+
+func (r *reader) readDocument(p, kind string) *Document {
 	text, fs := readText(r.FS, p)
 	r.add(fs...)
 	if text == nil {

@@ -23,12 +23,34 @@ func ParseNumber(text string, d Dialect) (v float64, remedy string, ok bool) {
 	if plain, good := decimal(t, mark); good {
 		v, err := strconv.ParseFloat(plain, 64)
 		if err != nil || math.IsInf(v, 0) {
-			return 0, "write a number of at most 1.7e308", false
+			return 0, writeSmaller, false
 		}
 		return v, "", true
 	}
 	return 0, numberRemedy(t, mark, true), false
 }
+
+// NumberFault says of a text that ParseNumber refuses what is wrong with it.
+func NumberFault(text string, d Dialect) string {
+	if TooLarge(text, d) {
+		return strconv.Quote(text) + " is too large a number"
+	}
+	return strconv.Quote(text) + " is not a number"
+}
+
+// TooLarge tells what is written as a number, but is beyond all that can be
+// computed with.
+func TooLarge(text string, d Dialect) bool {
+	mark := d.Decimal
+	if mark == 0 {
+		mark = '.'
+	}
+	_, good := decimal(trimSpace(text), mark)
+	_, _, ok := ParseNumber(text, d)
+	return good && !ok
+}
+
+const writeSmaller = "write a number of at most 1.7e308"
 
 // NumberRemedy is the remedy of ParseNumber for a text that is no number and
 // stands elsewhere than in a result file, whose decimal mark report.yaml
@@ -37,6 +59,9 @@ func NumberRemedy(text string, d Dialect) string {
 	mark := d.Decimal
 	if mark == 0 {
 		mark = '.'
+	}
+	if TooLarge(text, d) {
+		return writeSmaller
 	}
 	return numberRemedy(trimSpace(text), mark, false)
 }

@@ -13,6 +13,24 @@ import (
 // mostReadings bounds what one source may give.
 const mostReadings = 2_000_000
 
+// unmade tells a row of a table that names a run and holds nothing of it: no
+// value, no outcome, no reason, no note. Such a row of a plan says that the run
+// did not take place.
+func (r *Reading) unmade() bool {
+	return r.Value == "" && r.Outcome == "" && r.Reason == "" && r.Note == "" && len(r.Also) == 0
+}
+
+// LeaveOutUnmade takes out the rows of a table that hold nothing but the run
+// that was planned, and says how many they were. A table that holds nothing
+// else is left as it is: somebody meant to fill it in.
+func LeaveOutUnmade(readings []Reading) (made []Reading, unmade int) {
+	made = slices.DeleteFunc(slices.Clone(readings), func(r Reading) bool { return r.source == tableCell && r.unmade() })
+	if len(made) == 0 {
+		return readings, 0
+	}
+	return made, len(readings) - len(made)
+}
+
 // FromTable reads a CSV table of a person's own: with a row for each reading
 // (columns workload and value) or a column for each workload. Without a mapping
 // its columns must have the names of a result file. Configurations and

@@ -48,7 +48,9 @@ func (u *understanding) fault(r *Reading, rule, remedy, format string, values ..
 func (u *understanding) reading(r *Reading) {
 	u.name(r, "configuration", r.Configuration, u.configurations, "--configuration")
 	w := u.p.Workload(r.Workload)
-	if w != nil && !isRead(w) {
+	if w != nil && w.FramesOf != "" {
+		u.fault(r, "derived-reading", "record the file under --workload "+w.FramesOf, "%q is taken from the frame files of %q and never read by itself", r.Workload, w.FramesOf)
+	} else if w != nil && !isRead(w) {
 		u.fault(r, "derived-reading", "record the workloads that it is made of", "%q is computed from other workloads and never read", r.Workload)
 	} else {
 		u.name(r, "workload", r.Workload, u.workloads, "--workload")
@@ -127,6 +129,10 @@ func (u *understanding) value(r *Reading, w *project.Workload) {
 		return
 	}
 	if w != nil && w.FrameTimes != "" {
+		number, _ := splitUnit(r.Value)
+		if _, _, ok := schema.ParseNumber(number, schema.Dialect{}); ok {
+			u.fault(r, "missing-file", "put the file under frames/ and give its name, such as one-fan-1.csv", "%q takes a file of frame times, and %q is not the name of one", w.ID, r.Value)
+		}
 		return // the value is the name of a file, which the loader looks for
 	}
 	if value, unit := splitUnit(r.Value); unit != "" && r.Unit == "" {

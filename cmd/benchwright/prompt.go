@@ -34,12 +34,14 @@ type prompt struct {
 	skipped map[[2]int]bool
 	done    []*record.Addition
 	heading int      // configuration whose heading stands on the screen
+	visit   []int    // workloads asked for since that configuration was put on the bench
 	chosen  *[2]int  // configuration and workload asked for by "at"
 	from    []string // result files written to
 }
 
 const promptHelp = `a value, with a unit or without     41.2, 41.2 fps, 41.2 # door open
-how the run ended, without a value  did-not-start, hung, crashed, unstable
+how the run ended, without a value  did-not-start, hung, crashed, unstable;
+                                    what happened: hung in the second minute
 skip, or Enter alone                the next one
 at CONFIGURATION WORKLOAD           record this one
 undo                                take back the last one
@@ -133,6 +135,7 @@ func (p *prompt) chooseSession() error {
 		}
 		if p.session != "" {
 			p.say("", "A line is a value, or how the run ended (hung, crashed, …). Others: skip, at, undo, list, help, quit.")
+			p.sayTurns()
 			return nil
 		}
 	}
@@ -165,26 +168,49 @@ func (p *prompt) next() (c, w int, l *record.Lacking, ok bool) {
 	if p.chosen != nil {
 		return p.chosen[0], p.chosen[1], nil, true
 	}
-	// In rounds: the workload that was run least often comes first, failures
-	// counted, so that no side of a comparison gets all the warm runs.
-	pick := func(same bool) (best record.Lacking, found bool) {
-		least := 0
-		for _, l := range lack {
-			if p.skipped[[2]int{l.Configuration, l.Workload}] || same && l.Configuration != p.heading || found && l.Configuration != best.Configuration {
-				continue
-			}
-			if runs := len(p.p.ReadingsOf(l.Configuration, l.Workload)); !found || runs < least {
-				best, least, found = l, runs, true
-			}
+	lack = slices.DeleteFunc(lack, func(l record.Lacking) bool { return p.skipped[[2]int{l.Configuration, l.Workload}] })
+	if len(lack) == 0 {
+		return 0, 0, nil, false
+	}
+	// What is on the bench comes first, once under each workload: changing it
+	// takes longer than any run.
+	here := slices.IndexFunc(lack, func(l record.Lacking) bool {
+		return l.Configuration == p.heading && !slices.Contains(p.visit, l.Workload)
+	})
+	if here < 0 {
+		here = p.turn(lack)
+		p.visit = nil
+	}
+	l = &lack[here]
+	return l.Configuration, l.Workload, l, true
+}
+
+// turn says whose turn it is: of the configurations that the first open
+// question needs, another than the one on the bench, and of those the one that
+// was run least often, failures counted. So no side of a comparison has all its
+// repeats in one block, early or late.
+func (p *prompt) turn(lack []record.Lacking) int {
+	best, least := -1, 0
+	for i, l := range lack {
+		if l.Question != lack[0].Question || l.Configuration == p.heading {
+			continue
 		}
-		return best, found
+		if runs := len(p.p.ReadingsOf(l.Configuration, l.Workload)); best < 0 || runs < least {
+			best, least = i, runs
+		}
 	}
-	// What is on the bench comes first: changing it takes longer than any run.
-	found, some := pick(true)
-	if !some {
-		found, some = pick(false)
+	return max(best, 0) // nothing but what is on the bench
+}
+
+// sayTurns tells in which order the prompt asks, where there is one to choose.
+func (p *prompt) sayTurns() {
+	lack, _ := lacking(p.p)
+	for _, l := range lack {
+		if l.Question == lack[0].Question && l.Configuration != lack[0].Configuration {
+			p.say("", "The configurations of a question take turns: each is run once, then the next, so that no side has all its repeats early or late. plan gives an order with returns to the baseline; at CONFIGURATION WORKLOAD follows another.")
+			return
+		}
 	}
-	return found.Configuration, found.Workload, &found, some
 }
 
 // step asks for one reading.
@@ -210,13 +236,7 @@ func (p *prompt) step() error {
 	}
 	configuration, workload := p.p.Configurations[c], p.p.Workloads[w]
 	if c != p.heading {
-		p.heading = c
-		label := configuration.ID
-		if configuration.Label != "" && configuration.Label != configuration.ID {
-			label += ": " + configuration.Label
-		}
-		fmt.Fprintln(p.t.out)
-		fmt.Fprintln(p.t.out, p.t.style("1", p.t.wrap("", label)))
+		p.onBench(configuration)
 	}
 	p.say("  ", p.question(workload, c, w, lack))
 	line, err := p.ask("  " + workload.ID + "> ")
@@ -234,6 +254,17 @@ func (p *prompt) step() error {
 		return nil
 	}
 	return p.enter(record.Reading{Configuration: configuration.ID, Workload: workload.ID, Session: p.session, Note: note}, text)
+}
+
+// onBench begins a visit of a configuration.
+func (p *prompt) onBench(c *project.Configuration) {
+	p.heading, p.visit = c.Index, nil
+	label := c.ID
+	if c.Label != "" && c.Label != c.ID {
+		label += ": " + c.Label
+	}
+	fmt.Fprintln(p.t.out)
+	fmt.Fprintln(p.t.out, p.t.style("1", p.t.wrap("", label)))
 }
 
 // question says what is wanted and what is expected.
@@ -294,9 +325,28 @@ func (p *prompt) undo() {
 		p.say("  ", "taken back: "+x.Configuration+" "+x.Workload+" "+given(p.p, x))
 		if c, w := p.p.Configuration(x.Configuration), p.p.Workload(x.Workload); c != nil && w != nil {
 			delete(p.skipped, [2]int{c.Index, w.Index})
+			p.backTo(c)
 		}
 	}
 	p.p = open(p.t, p.s).Project
+}
+
+// backTo goes on with a visit whose last reading was taken back.
+func (p *prompt) backTo(c *project.Configuration) {
+	if c.Index != p.heading {
+		p.onBench(c)
+	}
+	p.visit = nil
+	for _, a := range slices.Backward(p.done) {
+		if len(a.Added) == 0 || a.Added[0].Configuration != c.ID {
+			break
+		}
+		w := p.p.Workload(a.Added[0].Workload).Index
+		if slices.Contains(p.visit, w) {
+			break // of the visit before
+		}
+		p.visit = append(p.visit, w)
+	}
 }
 
 const promptList = 15 // rows of a list
@@ -358,9 +408,11 @@ func (p *prompt) at(words []string) {
 
 // enter writes a reading down, asking back where it is odd.
 func (p *prompt) enter(r record.Reading, text string) error {
-	if word := outcomeWord(text); word != "" {
-		r.Outcome = word
-		if reason, err := p.ask("  what happened? (Enter for nothing) "); err != nil {
+	if word, rest := outcomeAnd(text); word != "" {
+		r.Outcome, r.Reason = word, rest
+		if rest != "" {
+			// What happened was said in the same breath.
+		} else if reason, err := p.ask("  what happened? (Enter for nothing) "); err != nil {
 			return err
 		} else if reason != "" {
 			r.Reason = reason
@@ -409,9 +461,13 @@ func (p *prompt) enter(r record.Reading, text string) error {
 			if answer = strings.TrimSpace(answer); answer == "" {
 				continue
 			}
-			if outcomeWord(answer) != "" {
+			if word, _ := outcomeAnd(answer); word != "" {
 				r.Value = ""
 				return p.enter(r, answer)
+			}
+			if !strings.ContainsAny(answer, "0123456789") {
+				p.say("  ", "write keep, change or skip, or the right value")
+				continue
 			}
 			r.Value, r.Unit = answer, ""
 			break
@@ -419,13 +475,19 @@ func (p *prompt) enter(r record.Reading, text string) error {
 	}
 }
 
-// outcomeWord recognises a word for how a run ended; empty when it is none.
-func outcomeWord(text string) string {
-	word := strings.ReplaceAll(strings.ToLower(strings.TrimSpace(text)), " ", "-")
-	if words := project.OutcomeWords(); slices.Contains(words[1:len(words)-1], word) {
-		return word
+// outcomeAnd recognises a word for how a run ended, and what may be said about
+// it behind the word; the word is empty when there is none.
+func outcomeAnd(text string) (word, rest string) {
+	words := strings.Fields(text)
+	known := project.OutcomeWords()
+	known = known[1 : len(known)-1]
+	for n := min(len(words), 3); n > 0; n-- { // "did not start" has three
+		said := strings.ToLower(strings.TrimRight(strings.Join(words[:n], "-"), ":,;."))
+		if slices.Contains(known, said) {
+			return said, strings.TrimLeft(strings.Join(words[n:], " "), ":,;- ")
+		}
 	}
-	return ""
+	return "", ""
 }
 
 func (p *prompt) complain(bad []schema.Finding) {
@@ -447,6 +509,7 @@ func (p *prompt) keep(r record.Reading) error {
 	p.p = a.After
 	p.chosen = nil
 	x := a.Added[0]
+	p.visit = append(p.visit, p.p.Workload(x.Workload).Index)
 	p.say("  ", fmt.Sprintf("✓ %s, repeat %d, in %s", given(p.p, x), x.Repeat, a.Rows[0]))
 	for _, w := range a.Warnings {
 		p.complain([]schema.Finding{w})

@@ -94,6 +94,46 @@ func TestPromptWalksThroughWhatIsLacking(t *testing.T) {
 	}
 }
 
+// The sides of a question take turns, so that neither has its repeats in a block.
+func TestPromptTakesTurns(t *testing.T) {
+	none := func(dir string) {
+		text := fileText(t, dir, "results", "first-evening.csv")
+		head, _, _ := strings.Cut(text, "\n")
+		if err := os.WriteFile(filepath.Join(dir, "results", "first-evening.csv"), []byte(head+"\n"), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	screen, dir := session(t, none, "", "312.9", "31.3", "302.8", "24.2", "312.1", "31.1", "302.2", "undo", "302.3", "24.1", "311.5")
+	comesInTurn(t, screen, "The configurations of a question take turns", "one-fan: One fan", "two-fans: Two fans", "one-fan: One fan", "two-fans: Two fans", "one-fan: One fan")
+	var order []string
+	for line := range strings.Lines(fileText(t, dir, "results", "first-evening.csv")) {
+		cells := strings.Split(line, ",")
+		order = append(order, cells[0]+" "+cells[1]+" "+cells[3])
+	}
+	want := "1 one-fan 1,1 one-fan 1,2 two-fans 1,2 two-fans 1,3 one-fan 2,3 one-fan 2,4 two-fans 2,4 two-fans 2,5 one-fan 3"
+	if got := strings.Join(order[1:], ","); got != want {
+		t.Errorf("recorded in the order\n%s\nwant\n%s\n%s", got, want, screen)
+	}
+}
+
+// What happened may be said behind the word, and an answer that is none is
+// asked for again.
+func TestPromptUnderstandsPeople(t *testing.T) {
+	screen, dir := session(t, fewer(t), "", "hung drive left the bus", "did not start: no beep", "at one-fan compile", "31.29", "no", "y", "keep", "q")
+	comesInTurn(t, screen, "✓ hung, repeat 3", "✓ did-not-start, repeat 3", "keep, change", "write keep, change or skip, or the right value", "keep, change", "write keep, change or skip, or the right value", "✓ 31.29 s")
+	if strings.Contains(screen, "what happened?") || strings.Contains(screen, "is not a number") {
+		t.Error(screen)
+	}
+	got := fileText(t, dir, "results", "first-evening.csv")
+	for _, want := range []string{",hung,drive left the bus", ",did-not-start,no beep", ",31.29,"} {
+		if !strings.Contains(got, want) {
+			if more, err := os.ReadFile(filepath.Join(dir, "results", "first-evening-2.csv")); err != nil || !strings.Contains(string(more), want) {
+				t.Errorf("no %q in\n%s%s", want, got, more)
+			}
+		}
+	}
+}
+
 func TestPromptAsksAboutASlip(t *testing.T) {
 	for _, c := range []struct {
 		name  string

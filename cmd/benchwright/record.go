@@ -284,6 +284,7 @@ func (r *recorder) read(in io.Reader, f recordFlags) ([]record.Reading, error) {
 		kind = textOfTest
 		readings, bad = record.FromText(p, text, name, f.one.Configuration, f.one.Workload, f.one.Session)
 	}
+	readings, unmade := record.LeaveOutUnmade(readings)
 	for i := range readings {
 		x := &readings[i]
 		for _, fill := range []struct {
@@ -314,6 +315,9 @@ func (r *recorder) read(in io.Reader, f recordFlags) ([]record.Reading, error) {
 		held += " in " + plural(len(readings), "row")
 	}
 	r.t.say("benchwright: %s read as a %s: %s", name, kind, held)
+	if unmade > 0 {
+		r.t.say("benchwright: %s left out: without value, outcome or note, a row is a run that did not take place", plural(unmade, "row"))
+	}
 	if slices.ContainsFunc(readings, func(x record.Reading) bool { return x.OrderOpen }) {
 		r.t.say("benchwright: nothing says in which order they were read, so that stays open; if its rows stand in it: --in-order")
 	}

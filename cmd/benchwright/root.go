@@ -36,9 +36,7 @@ charts and the method, so that others can repeat the work.`,
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
 	root.SetVersionTemplate("{{.Name}} {{.Version}}\n")
-	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
-		return hint(err, "see "+c.CommandPath()+" --help")
-	})
+	root.SetFlagErrorFunc(flagFault)
 	root.CompletionOptions.HiddenDefaultCmd = true
 	// Help is read at 80 columns, whatever the width of the terminal that a
 	// script has.

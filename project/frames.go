@@ -7,26 +7,41 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strings"
 
 	"benchwright/schema"
 )
 
 // frameStatistics are the figures that can be taken from a file of frame
 // times, in the words of workloads.yaml.
-var frameStatistics = [...]string{"mean-rate", "p99-time", "rate-at-p99", "rate-of-slowest-1-percent"}
+var frameStatistics = [...]string{"mean-rate", "p95-time", "p99-time", "p99.9-time", "rate-at-p99", "rate-of-slowest-1-percent", "rate-of-slowest-0.1-percent"}
+
+// fewestFrames is how many frames a figure needs, so that it rests on more than
+// the slowest of them: one in so many is slower. 0: any number will do.
+func fewestFrames(name string) int {
+	switch name {
+	case "p95-time":
+		return 20
+	case "p99-time", "rate-at-p99", "rate-of-slowest-1-percent":
+		return 100
+	case "p99.9-time", "rate-of-slowest-0.1-percent":
+		return 1000
+	}
+	return 0
+}
 
 // FrameStatistic computes one figure from the times of frames in milliseconds,
 // in the order in which they were shown:
 //
 //   - mean-rate: frames over the total time, in frames per second. (The mean
 //     of the rates of single frames would count short frames too often.)
-//   - p99-time: the 99th percentile of the times, in milliseconds, by linear
-//     interpolation between order statistics (type 7 of Hyndman and Fan, "Sample
+//   - p95-time, p99-time, p99.9-time: the 95th, 99th and 99.9th percentile of
+//     the times, in milliseconds, by linear interpolation between order statistics (type 7 of Hyndman and Fan, "Sample
 //     Quantiles in Statistical Packages", The American Statistician 50(4), 1996).
 //   - rate-at-p99: 1000 over p99-time, in frames per second.
 //   - rate-of-slowest-1-percent: the slowest hundredth of the frames (rounded
 //     up to whole frames) over the total time that they took, in frames per
-//     second.
+//     second; rate-of-slowest-0.1-percent is the same of the slowest thousandth.
 //
 // It reports false for an unknown name, for no frames and for a result that is
 // not a finite number. Every time must be larger than zero.
@@ -39,14 +54,18 @@ func FrameStatistic(name string, times []float64) (float64, bool) {
 	switch name {
 	case "mean-rate":
 		v = 1000 * float64(n) / sum(times)
+	case "p95-time":
+		v = percentile(0.95, slices.Sorted(slices.Values(times)))
 	case "p99-time":
-		v = p99(slices.Sorted(slices.Values(times)))
+		v = percentile(0.99, slices.Sorted(slices.Values(times)))
+	case "p99.9-time":
+		v = percentile(0.999, slices.Sorted(slices.Values(times)))
 	case "rate-at-p99":
-		v = 1000 / p99(slices.Sorted(slices.Values(times)))
+		v = 1000 / percentile(0.99, slices.Sorted(slices.Values(times)))
 	case "rate-of-slowest-1-percent":
-		slowest := (n + 99) / 100
-		sorted := slices.Sorted(slices.Values(times))
-		v = 1000 * float64(slowest) / sum(sorted[n-slowest:])
+		v = rateOfSlowest(100, slices.Sorted(slices.Values(times)))
+	case "rate-of-slowest-0.1-percent":
+		v = rateOfSlowest(1000, slices.Sorted(slices.Values(times)))
 	default:
 		return 0, false
 	}
@@ -56,7 +75,7 @@ func FrameStatistic(name string, times []float64) (float64, bool) {
 // frameStatisticUnit is the unit that FrameStatistic gives.
 func frameStatisticUnit(name string) Unit {
 	symbol := "fps"
-	if name == "p99-time" {
+	if strings.HasSuffix(name, "-time") {
 		symbol = "ms"
 	}
 	u, _ := ParseUnit(symbol)
@@ -72,9 +91,16 @@ func sum(times []float64) float64 {
 	return total
 }
 
-// p99 is the 99th percentile (type 7) of sorted numbers.
-func p99(sorted []float64) float64 {
-	at := 0.99 * float64(len(sorted)-1)
+// rateOfSlowest is the mean rate over the slowest one in so many of sorted
+// times, rounded up to whole frames.
+func rateOfSlowest(oneIn int, sorted []float64) float64 {
+	slowest := (len(sorted) + oneIn - 1) / oneIn
+	return 1000 * float64(slowest) / sum(sorted[len(sorted)-slowest:])
+}
+
+// percentile gives the quantile (type 7) of sorted numbers at a share of them.
+func percentile(share float64, sorted []float64) float64 {
+	at := share * float64(len(sorted)-1)
 	low := int(at)
 	if low+1 >= len(sorted) {
 		return sorted[len(sorted)-1]

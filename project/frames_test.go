@@ -19,6 +19,10 @@ func TestFrameStatistic(t *testing.T) {
 	times = append(times[:100], append([]float64{60, 20, 40}, times[100:]...)...)
 	for name, want := range map[string]float64{
 		"mean-rate": 300 / 3.09, "p99-time": 10.1, "rate-at-p99": 1000 / 10.1, "rate-of-slowest-1-percent": 25,
+		// 0.95 × 299 = 284.05 lies among those of 10 ms; 0.999 × 299 = 298.701 from
+		// zero, 701 thousandths of the way from the 299th (40) to the 300th (60).
+		// One frame in 1000, rounded up, is the slowest.
+		"p95-time": 10, "p99.9-time": 54.02, "rate-of-slowest-0.1-percent": 1000.0 / 60,
 	} {
 		got, ok := FrameStatistic(name, times)
 		if !ok || math.Abs(got-want) > 1e-9 {
@@ -37,7 +41,7 @@ func TestFrameStatisticEdges(t *testing.T) {
 		}
 		one, ok := FrameStatistic(name, []float64{20})
 		want := 50.0
-		if name == "p99-time" {
+		if strings.HasSuffix(name, "-time") {
 			want = 20
 		}
 		if !ok || one != want {
@@ -68,10 +72,10 @@ func TestP99(t *testing.T) {
 	for i := range hundred {
 		hundred[i] = float64(i + 1)
 	}
-	if got := p99(hundred); math.Abs(got-100) > 1e-9 {
+	if got := percentile(0.99, hundred); math.Abs(got-100) > 1e-9 {
 		t.Errorf("1 … 101: %v, not 100", got)
 	}
-	if got := p99([]float64{1, 2}); math.Abs(got-1.99) > 1e-12 {
+	if got := percentile(0.99, []float64{1, 2}); math.Abs(got-1.99) > 1e-12 {
 		t.Errorf("1, 2: %v, not 1.99", got)
 	}
 }

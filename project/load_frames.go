@@ -58,22 +58,35 @@ func freeFiles(free []string) string {
 	return fmt.Sprintf("no row names %s%s yet", strings.Join(free, ", "), rest)
 }
 
-// fewestFrames have one among them that is slower than 99 of 100.
-const fewestFrames = 100
-
-// few warns of a percentile, or a slowest hundredth, of fewer frames than a
-// hundred: it is the slowest of them and nothing else.
+// few warns of a percentile, or of the slowest frames, of fewer frames than
+// have one among them that is beyond it: it is the slowest of them and nothing
+// else.
 func (f *frameFiles) few(l *loader, path string, file frameFile, w *Workload) {
-	if file.frames >= fewestFrames || f.warned[path] {
+	if f.warned[path] {
 		return
 	}
 	for _, x := range l.p.Workloads {
-		if (x == w || x.FramesOf == w.ID) && x.FrameTimes != "" && x.FrameTimes != "mean-rate" {
+		if least := fewestFrames(x.FrameTimes); (x == w || x.FramesOf == w.ID) && file.frames < least {
 			f.warned[path] = true
 			found := l.reportAt("few-frames", schema.Warning, schema.Place{File: path}, 0, fmt.Sprintf("holds %s, of which %q takes %s", countOf(file.frames, "frame"), x.ID, x.FrameTimes),
-				"record a longer run: a percentile needs at least 100 frames")
+				fmt.Sprintf("record a longer run: %s needs at least %d frames", whichFrames(x.FrameTimes), least))
 			found.Workloads = []string{x.ID}
 			return
 		}
 	}
+}
+
+// whichFrames says what kind of figure needs so many frames.
+func whichFrames(statistic string) string {
+	switch statistic {
+	case "p99-time", "rate-at-p99":
+		return "a percentile"
+	case "p95-time":
+		return "the 95th percentile"
+	case "p99.9-time":
+		return "the 99.9th percentile"
+	case "rate-of-slowest-0.1-percent":
+		return "the slowest thousandth"
+	}
+	return "the slowest hundredth"
 }

@@ -184,7 +184,7 @@ func (r *tableReader) unknownColumns(unknown []schema.Cell, further []string) sc
 		list = append(slices.Clone(known[:len(known)-more]), fmt.Sprintf("%d workloads more", more))
 	}
 	f := finding("unknown-column", schema.Place{File: r.t.Path, Line: max(unknown[0].Line, 1), Column: unknown[0].Column},
-		remedy+"; the names known are "+strings.Join(list, ", "), "%s", message)
+		remedy+"; the names known are "+strings.Join(list, ", ")+" (docs/reference/results.md)", "%s", message)
 	f.Width = len([]rune(unknown[0].Text))
 	return f
 }

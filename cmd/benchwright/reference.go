@@ -28,6 +28,7 @@ func referencePages(root *cobra.Command) (map[string][]byte, error) {
 		"rules.md":    rulePage(),
 		"marks.md":    markPage(),
 		"units.md":    unitPage(),
+		"results.md":  resultsPage(),
 	}
 	keys, err := keyPage()
 	if err != nil {
@@ -45,6 +46,7 @@ Written from the code; change the code, then run
 ` + "`go test ./cmd/benchwright -run Reference -update`" + `.
 
 - [Keys](keys.md): every key of every file of a project folder, and of a shelf
+- [Results tables](results.md): every column, outcome and form of a result file, and frame files
 - [Units](units.md): every standard unit, and how others are declared
 - [Rules](rules.md): everything that the checker looks for
 - [Commands](commands.md): every command and flag

@@ -6,6 +6,10 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"benchwright/project"
+	"benchwright/schema"
+	"benchwright/starter"
 )
 
 // TestReferenceIsUpToDate holds docs/reference against the code.
@@ -35,6 +39,44 @@ func TestReferenceIsUpToDate(t *testing.T) {
 		}
 		if !bytes.Equal(got, want) {
 			t.Errorf("docs/reference/%s is not what the code says; run with -update", name)
+		}
+	}
+}
+
+// The example tables of the reference are results of the folder that start
+// writes, and hold what the text beside them says.
+func TestReferenceTablesCanBeRead(t *testing.T) {
+	for name, c := range map[string]struct {
+		table    string
+		readings int
+	}{"long": {exampleLong, 5}, "wide": {exampleWide, 4}} {
+		dir := filepath.Join(t.TempDir(), "bench")
+		if _, err := starter.Write(dir, starter.Files()); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(dir, "results", "first-evening.csv"), []byte(c.table), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		folder, findings := schema.Read(os.DirFS(dir))
+		p, more := project.Load(folder)
+		for _, f := range append(findings, more...) {
+			if f.Severity == schema.Error {
+				t.Errorf("%s: %s %s", name, f.Place, f.Message)
+			}
+		}
+		if p == nil || len(p.Readings) != c.readings {
+			t.Fatalf("%s: %+v", name, p)
+		}
+		hung := 0
+		for _, r := range p.Readings {
+			if r.Outcome == project.Hung {
+				if hung++; r.HasValue || p.Workloads[r.Workload].ID != "case-temperature" {
+					t.Errorf("%s: %+v hung", name, r)
+				}
+			}
+		}
+		if hung != 1 {
+			t.Errorf("%s: %d readings hung", name, hung)
 		}
 	}
 }

@@ -24,7 +24,7 @@ func ruleList() []Rule {
 
 		impossibleReading(), powerOfTen(), suspectUnit(), partialWorkload(), failureLeftOut(), failedAmongRepeats(), excludedOnOneSide(), cappedReadings(),
 
-		tooFewRepeats(), outlier(), largeSpread(), twoClusters(), identicalRepeats(), copiedReadings(), copiedFrameTimes(), coarseResolution(),
+		tooFewRepeats(), outlier(), largeSpread(), twoClusters(), identicalRepeats(), copiedReadings(), copiedFrameTimes(), frameFileLength(), coarseResolution(),
 
 		baselineOddOneOut(), baselineReadsOdd(), compositeOverDifferentSets(), targetNeverReached(),
 

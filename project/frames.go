@@ -150,6 +150,16 @@ func (p *Project) FrameSum(path string) (sum string, ok bool) {
 	return string(f.sum[:]), true
 }
 
+// FrameLength gives how many frames a file that a reading names holds, and how
+// many seconds they take. It reports false for a file that could not be read.
+func (p *Project) FrameLength(path string) (frames int, seconds float64, ok bool) {
+	f, ok := p.frames[path]
+	if !ok || !f.good {
+		return 0, 0, false
+	}
+	return f.frames, f.milliseconds / 1000, true
+}
+
 // sumOfTimes is the SHA-256 of the times as IEEE 754 numbers.
 func sumOfTimes(times []float64) (sum [sha256.Size]byte) {
 	if !slices.ContainsFunc(times, func(t float64) bool { return t != times[0] }) {

@@ -105,7 +105,9 @@ type frameFile struct {
 	values [len(frameStatistics)]float64
 	good   bool
 	frames int
-	sum    [sha256.Size]byte // of the times; nothing when they are all the same
+	// milliseconds that all frames took.
+	milliseconds float64
+	sum          [sha256.Size]byte // of the times; nothing when they are all the same
 }
 
 // statistic finds a figure of a file that was read.
@@ -133,7 +135,7 @@ func (l *loader) frameFileOf(path string, read map[string]frameFile, wrongName f
 	case len(findings) > 0:
 		l.findings = append(l.findings, findings...)
 	default:
-		f.good, f.frames, f.sum = true, len(times), sumOfTimes(times)
+		f.good, f.frames, f.milliseconds, f.sum = true, len(times), sum(times), sumOfTimes(times)
 		for i, name := range frameStatistics {
 			v, ok := FrameStatistic(name, times)
 			f.values[i] = v

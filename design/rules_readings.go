@@ -138,10 +138,12 @@ func powerOfTen() Rule {
 				if in.suspect(m.readings[0]) {
 					continue
 				}
-				power := math.Log10(m.ratio)
-				k := math.Round(power)
-				if k == 0 || math.Abs(power-k) > 0.03+m.spread || m.whole && math.Abs(k) < 2 {
+				k, off, ok := m.powerOfTen()
+				if !ok {
 					continue
+				}
+				if _, nearer, ok := m.conversion(); ok && nearer < off {
+					continue // 1024 is nearer than 1000: suspect-unit says so
 				}
 				times := number(math.Pow(10, math.Abs(k)))
 				what := times + " times as large as"
@@ -154,11 +156,35 @@ func powerOfTen() Rule {
 	}
 }
 
-// conversions are factors between units of one quantity that people mix up, apart from powers of ten.
-var conversions = [...]struct {
+// powerOfTen gives the power of ten that a misfit is off by, and how far it
+// lies from it as a logarithm to base 10.
+func (m *misfit) powerOfTen() (power, off float64, ok bool) {
+	at := math.Log10(m.ratio)
+	power = math.Round(at)
+	off = math.Abs(at - power)
+	return power, off, power != 0 && off <= 0.03+m.spread && (!m.whole || math.Abs(power) >= 2)
+}
+
+// conversion gives the factor between units that a misfit is off by, and how
+// far it lies from it as a logarithm to base 10.
+func (m *misfit) conversion() (c unitsMixed, off float64, ok bool) {
+	for _, c := range conversions {
+		off := math.Abs(math.Abs(math.Log10(m.ratio)) - math.Log10(c.factor))
+		if off <= 0.013+min(m.spread, 0.03) && (!m.whole || c.factor >= 60) {
+			return c, off, true
+		}
+	}
+	return c, 0, false
+}
+
+// unitsMixed is a factor between two units.
+type unitsMixed struct {
 	factor float64
 	units  string
-}{
+}
+
+// conversions are factors between units of one quantity that people mix up, apart from powers of ten.
+var conversions = [...]unitsMixed{
 	{60, "minutes and seconds"},
 	{3600, "hours and seconds"},
 	{8, "bytes and bits"},
@@ -177,18 +203,18 @@ func suspectUnit() Rule {
 		Source: "common practice, no source",
 		look: func(in *inquiry) {
 			for _, m := range in.misfits() {
-				for _, c := range conversions {
-					off := math.Abs(math.Abs(math.Log10(m.ratio)) - math.Log10(c.factor))
-					if off > 0.013+min(m.spread, 0.03) || m.whole && c.factor < 60 {
-						continue
-					}
-					what := number(c.factor) + " times as large as"
-					if m.ratio < 1 {
-						what = number(c.factor) + " times smaller than"
-					}
-					in.misfitFinding(m, what, fmt.Sprintf("check the unit (%s); write it in the column unit, and it is converted", c.units))
-					break
+				c, off, ok := m.conversion()
+				if !ok {
+					continue
 				}
+				if _, nearer, ok := m.powerOfTen(); ok && nearer <= off {
+					continue // power-of-ten says so
+				}
+				what := number(c.factor) + " times as large as"
+				if m.ratio < 1 {
+					what = number(c.factor) + " times smaller than"
+				}
+				in.misfitFinding(m, what, fmt.Sprintf("check the unit (%s); write it in the column unit, and it is converted", c.units))
 			}
 		},
 	}

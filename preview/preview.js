@@ -20,7 +20,7 @@
     box.textContent = "";
     var errors = state.findings.filter(function (f) { return f.severity === "error"; });
     box.classList.toggle("broken", state.broken);
-    var head = state.broken ? "This is the last good site: the folder cannot be published as it is."
+    var head = state.broken ? (state.edition ? "This is the last good site: the folder cannot be published as it is." : "There is no site yet: the folder cannot be published as it is.")
       : state.findings.length === 0 ? "Preview: nothing to report." : "Preview: the checker has " + state.findings.length + " to say.";
     var details = document.createElement("details");
     details.open = state.broken;

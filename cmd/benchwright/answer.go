@@ -27,18 +27,22 @@ with its sentence, the effect on every workload and its matched pairs.
 Ratios are turned so that more is better: where less is better, a minus means
 that the value rose. Differences in a unit, of workloads on an interval scale,
 are not turned. An interval that holds "no difference" is called no difference
-seen.`,
+seen.
+
+The JSON is one object with the questions, every cell and every composite; with
+--question its list of questions holds those alone.`,
 		Example: `  benchwright answer my-report
   benchwright answer --question second-fan my-report
   benchwright answer --between one-fan two-fans my-report
-  benchwright answer --format json my-report > answers.json`,
+  benchwright answer --format json my-report > answers.json
+  benchwright answer --format json --question second-fan my-report`,
 		Args: folderArg,
 		RunE: func(_ *cobra.Command, args []string) error {
 			if err := oneOf("format", format, "text", "json"); err != nil {
 				return err
 			}
-			if format == "json" && len(pair)+len(questions) > 0 {
-				return errors.New("--between and --question are for the text: the JSON holds every question with its pairs, and every cell")
+			if format == "json" && len(pair) > 0 {
+				return hint(errors.New("--between is for the text"), "the JSON holds every question with its pairs, and every cell")
 			}
 			s, err := openFolder(args, sample)
 			if err != nil {
@@ -55,6 +59,9 @@ seen.`,
 			}
 			r := e.Report(report.Options{Baseline: baseline})
 			if format == "json" {
+				if r.Questions, err = chosen(r, questions); err != nil {
+					return err
+				}
 				_, err := t.out.Write(append(r.AnswersJSON(), '\n'))
 				return err
 			}
@@ -87,33 +94,50 @@ func refuse(t *terminal, e *edition.Edition, name string) error {
 	return errUnread
 }
 
-func printAnswers(t *terminal, r *report.Report, only []string) error {
+// chosen gives the questions of these ids, all when there are none, in the
+// order of the report.
+func chosen(r *report.Report, only []string) ([]report.Answer, error) {
+	if len(only) == 0 {
+		return r.Questions, nil
+	}
 	var ids []string
 	for i := range r.Questions {
 		ids = append(ids, r.Questions[i].ID)
+	}
+	if len(ids) == 0 {
+		return nil, hint(errors.New("the folder asks no question"), "add one under questions: in report.yaml")
 	}
 	for _, id := range only {
 		if near := schema.Nearest(id, ids); !contains(ids, id) {
 			err := fmt.Errorf("there is no question %q", id)
 			if near != "" {
-				return hint(err, "did you mean "+near+"?")
+				return nil, hint(err, "did you mean "+near+"?")
 			}
-			return hint(err, "the questions are "+strings.Join(ids, ", "))
+			return nil, hint(err, "the questions are "+strings.Join(ids, ", "))
 		}
 	}
-	if len(ids) == 0 {
+	var list []report.Answer
+	for i := range r.Questions {
+		if contains(only, r.Questions[i].ID) {
+			list = append(list, r.Questions[i])
+		}
+	}
+	return list, nil
+}
+
+func printAnswers(t *terminal, r *report.Report, only []string) error {
+	list, err := chosen(r, only)
+	if err != nil {
+		return err
+	}
+	if len(list) == 0 {
 		return hint(errors.New("the folder asks no question"), "add one under questions: in report.yaml")
 	}
-	shown := 0
-	for i := range r.Questions {
-		if len(only) > 0 && !contains(only, r.Questions[i].ID) {
-			continue
-		}
-		if shown > 0 {
+	for i := range list {
+		if i > 0 {
 			fmt.Fprintln(t.out)
 		}
-		printAnswer(t, r, &r.Questions[i])
-		shown++
+		printAnswer(t, r, &list[i])
 	}
 	return nil
 }

@@ -96,7 +96,7 @@ func servePreview(ctx context.Context, t *terminal, s *source, address, theme st
 			for _, f := range state.Findings {
 				printFinding(t, f)
 			}
-			t.say("benchwright: the last good site is still served")
+			t.say("benchwright: %s", whatIsServed(state))
 		default:
 			t.say("benchwright: built in %d ms, %s changed, %s", time.Since(started).Milliseconds(), plural(changed, "file"), plural(len(state.Findings), "finding"))
 		}
@@ -201,4 +201,12 @@ func recordEntry(s *source, load func() (*project.Project, error), e preview.Ent
 		return preview.Answer{Faults: []string{err.Error()}}
 	}
 	return preview.Answer{Done: fmt.Sprintf("Written to %s: %s, %s, repeat %d.", a.Files[0], e.Configuration, e.Workload, a.Added[0].Repeat)}
+}
+
+// whatIsServed says what a folder that cannot be published leaves on the pages.
+func whatIsServed(state preview.State) string {
+	if state.Edition == 0 {
+		return "there is no site to serve yet; it is built as soon as this is mended"
+	}
+	return "the last good site is still served"
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"benchwright/preview"
+	"benchwright/render/site"
 	"benchwright/starter"
 )
 
@@ -71,5 +72,27 @@ func TestTheFormAsksAndTakesAnAnswer(t *testing.T) {
 		} else {
 			before = now
 		}
+	}
+}
+
+// A folder that was broken from the beginning has no last good site.
+func TestPreviewSaysWhatIsServed(t *testing.T) {
+	broken := true
+	s := preview.New(func() (preview.Built, error) {
+		if broken {
+			return preview.Built{}, nil
+		}
+		return preview.Built{Files: []site.File{{Path: "index.html", Data: []byte("<p>good</p>")}}}, nil
+	})
+	state, _ := s.Rebuild()
+	if said := whatIsServed(state); !state.Broken || !strings.Contains(said, "no site to serve yet") {
+		t.Errorf("at first: %s", said)
+	}
+	broken = false
+	s.Rebuild()
+	broken = true
+	state, _ = s.Rebuild()
+	if said := whatIsServed(state); !state.Broken || !strings.Contains(said, "last good site") {
+		t.Errorf("after a good one: %s", said)
 	}
 }

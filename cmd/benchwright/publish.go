@@ -240,6 +240,25 @@ func printPublished(t *terminal, findings []schema.Finding, out string, result s
 	if len(counts) > 0 {
 		fmt.Fprintf(t.out, "the checker has %s; benchwright check shows them\n", summary("", counts, 0)[2:])
 	}
+	printSlips(t, findings)
+}
+
+// printSlips names the readings that are published although they look like a
+// slip of the pen: one of them moves every figure that it is part of.
+func printSlips(t *terminal, findings []schema.Finding) {
+	const most = 5
+	n := 0
+	for _, f := range findings {
+		if f.Silenced != "" || !slices.Contains([]string{"power-of-ten", "suspect-unit", "impossible-reading"}, f.Rule) {
+			continue
+		}
+		if n++; n <= most {
+			fmt.Fprintln(t.out, hang(t, "→ ", "  ", fmt.Sprintf("published as it stands, and looks like a slip: %s: %s", f.Place, f.Message)))
+		}
+	}
+	if n > most {
+		fmt.Fprintf(t.out, "  … and %d more\n", n-most)
+	}
 }
 
 // printAdvice says what the author should look at before others read of the

@@ -93,7 +93,7 @@ var scriptWords = [...]string{
 	"compare.one.independent", "compare.one.nuisance", "compare.one.unknown", "compare.apart", "compare.apart-on", "compare.apart-here",
 	"compare.not-clean", "compare.corrected", "compare.taken-back", "compare.caption", "compare.link", "compare.copied", "compare.missing", "script.recomputed", "script.published", "script.sorted.ascending", "script.sorted.descending",
 	"figure.range", "figure.baseline",
-	"page.count.readings", "outside.level", "outside.first", "outside.last", "outside.between", "yours.standing", "yours.not-a-number", "yours.not-possible",
+	"page.count.readings", "outside.level", "outside.first", "outside.last", "outside.between", "yours.standing", "yours.not-a-number", "yours.not-possible", "yours.taken-as", "yours.far-off",
 	"yours.no-reading", "yours.overall", "yours.overall.none", "yours.needed", "yours.formula", "yours.control", "yours.too-long", "yours.mend", "yours.nothing", "yours.saved",
 }
 

@@ -2,6 +2,46 @@
 // nothing is sent or kept. The readings can be saved as a filled-in template.
 (function () {
   "use strict";
+
+  // --- reading what was typed -------------------------------------------------
+
+  const number = /^[-+−]?(\d+([.,]\d*)?|[.,]\d+)(e[-+]?\d+)?$/i;
+  const begun = /^[-+−]?[\d.,]*(\d(e[-+]?\d*)?)?$/i; // what may still become one
+  // Thousands set apart: with both signs the last one is the decimal mark, and
+  // one that comes twice is none.
+  const thousands = /^[-+−]?[1-9]\d{0,2}((,\d{3})+(\.\d*)?|(\.\d{3})+(,\d*)?)$/;
+
+  // One number as a table holds it: a point before decimals, an ASCII sign. Null
+  // for anything else. "3,500" may be three and a half or three thousand five
+  // hundred: it is the latter where the language's decimal mark is a point, as
+  // "3.500" is where that is a comma, and doubt holds the other meaning.
+  function reading(text, mark) {
+    const bare = text.replace("−", "-").replace(/^\+/, "");
+    let plain = bare.replace(",", "."), doubt;
+    if (thousands.test(text)) {
+      const signs = bare.replace(/[^.,]/g, "");
+      if (signs.length > 1 || signs !== mark) {
+        const group = signs[0], decimal = signs.at(-1) === group ? "" : signs.at(-1);
+        plain = bare.replaceAll(group, "");
+        if (decimal) plain = plain.replace(decimal, ".");
+        if (signs.length === 1) doubt = +bare.replace(group, ".");
+      }
+    } else if (!number.test(text)) return null;
+    const value = +plain;
+    return isFinite(value) ? { value, plain, doubt } : null;
+  }
+
+  // Whether a reading is more than ten times off another, which is more often a
+  // slip or another unit than a machine.
+  const farOff = (value, from) => value > 10 * from || value < from / 10;
+
+  // What was typed, as pages write it.
+  const signed = (text) => text.replace(/^-/, "−");
+
+  window.benchwrightTyped = { reading, farOff, signed };
+
+  // --- the form -----------------------------------------------------------------
+
   const place = document.querySelector("[data-yours]");
   const keep = document.querySelector("[data-yours-save]");
   if (!place?.querySelector("select") || !keep || !window.benchwrightFigures || !window.benchwrightData) return;
@@ -21,20 +61,6 @@
   }));
   const part = (entry, name) => entry.node.querySelector("." + name);
 
-  // --- reading what was typed -------------------------------------------------
-
-  const number = /^[-+−]?(\d+([.,]\d*)?|[.,]\d+)(e[-+]?\d+)?$/i;
-  const begun = /^[-+−]?(\d*([.,]\d*)?)(\d(e[-+]?\d*))?$/i; // what may still become one
-
-  // One number as a table holds it: a point before decimals, an ASCII sign. Null
-  // for anything else.
-  function reading(text) {
-    if (!number.test(text)) return null;
-    const plain = text.replace("−", "-").replace(",", ".").replace(/^\+/, "");
-    const value = +plain;
-    return isFinite(value) ? { value, plain } : null;
-  }
-
   // The last digit that was written; 0 with an exponent, which says nothing of it.
   function stepOf(plain) {
     if (/e/i.test(plain)) return 0;
@@ -45,21 +71,37 @@
   // Takes in a field. While it is being typed in, its last word is given time.
   function take(entry, typing) {
     const text = entry.input.value;
-    const words = text.split(/[\s;]+/).filter((word) => word !== "");
+    // A no-break space is no space between repeats, but thousands set apart.
+    const words = text.replace(/(\d)[\u00a0\u202f](?=\d{3}(?!\d))/g, "$1").split(/[\s;]+/).filter((word) => word !== "");
     const open = typing && !/[\s;]$/.test(text) ? words.length - 1 : -1;
     entry.readings = [];
     entry.fault = "";
     words.forEach((word, i) => {
-      const r = reading(word);
+      const r = reading(word, data.decimal);
       const workload = data.workloads[entry.at];
       if (r === null) {
         if (!(i === open && begun.test(word))) entry.fault ||= say("yours.not-a-number", { text: word.length > 30 ? word.slice(0, 29) + "…" : word });
       } else if (r.value < entry.least || r.value > entry.most || (!workload.interval && r.value <= 0)) {
-        if (i !== open) entry.fault ||= say("yours.not-possible", { text: word + (workload.unit ? "\u00a0" + workload.unit : "") });
-      } else entry.readings.push(r);
+        if (i !== open) entry.fault ||= say("yours.not-possible", { text: signed(word) + (workload.unit ? "\u00a0" + workload.unit : "") });
+      } else entry.readings.push({ ...r, text: signed(word), open: i === open });
     });
     entry.input.setAttribute("aria-invalid", String(entry.fault !== ""));
-    part(entry, "problem").textContent = entry.fault;
+  }
+
+  // What is asked about readings that may be right all the same.
+  function questions(entry, c) {
+    const workload = data.workloads[entry.at], unit = workload.unit ? "\u00a0" + workload.unit : "", y = entry.figure?.y;
+    const asked = [], done = entry.readings.filter((r) => !r.open);
+    const doubt = done.find((r) => r.doubt !== undefined);
+    if (doubt) asked.push(say("yours.taken-as", { text: doubt.text, value: figures().plain(doubt.value, 0) + unit, other: figures().plain(doubt.doubt, 3) }));
+    const far = !workload.interval && y?.usable && y.size > 0 ? done.find((r) => farOff(r.value, y.centre)) : undefined;
+    if (far) asked.push(say("yours.far-off", { text: far.text + unit, beside: figures().centre(c, entry.at), name: data.configurations[c].label }));
+    return asked.join(" ");
+  }
+  // Set again only where it changes, since it is told aloud.
+  function ask(entry, c) {
+    const text = entry.fault || questions(entry, c), node = part(entry, "problem");
+    if (node.textContent !== text) node.textContent = text;
   }
 
   // --- figures ------------------------------------------------------------------
@@ -77,6 +119,7 @@
     part(entry, "beside-value").textContent = figures().centre(c, entry.at) || "–";
     entry.figure = null;
     if (entry.readings.length === 0) {
+      ask(entry, c);
       for (const name of ["own", "against", "standing"]) part(entry, name).textContent = "";
       return;
     }
@@ -87,6 +130,7 @@
     if (x.relative.value === undefined) write(part(entry, "against"), "–", say("yours.no-reading", { name: label }));
     else write(part(entry, "against"), x.relative.text, x.relative.range || say("page.verdict.open"));
     part(entry, "standing").textContent = x.standing ? say("yours.standing", { where: x.standing }) : "";
+    ask(entry, c);
   }
 
   const overall = place.querySelector(".overall");

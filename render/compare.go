@@ -37,11 +37,11 @@ func (s *site) comparePage() ([]File, error) {
 			if !first {
 				m.raw(`<br>`)
 			}
-			first = false
 			m.text(d.Text)
 			if d.Kind != "under-study" {
-				m.raw(` <small class="inline">`).text(d.KindText).raw(`</small>`)
+				m.raw(` <small class="inline">`).text(s.kindText(d, first)).raw(`</small>`)
 			}
+			first = false
 		}
 		m.raw(`</td>`).cell(c.Comparison.Short)
 		for k := range s.r.Composites {

@@ -68,10 +68,19 @@ func (s *site) differences(all []report.Difference) []DifferenceView {
 	sorted := slices.Clone(all)
 	// What the change is first, what follows from it last.
 	slices.SortStableFunc(sorted, func(a, b report.Difference) int { return cmp.Compare(kindOrder(a.Kind), kindOrder(b.Kind)) })
-	for _, d := range sorted {
-		out = append(out, DifferenceView{s.factorLabel(d.Factor), d.From, d.To, d.Kind, d.KindText})
+	for i, d := range sorted {
+		out = append(out, DifferenceView{s.factorLabel(d.Factor), d.From, d.To, d.Kind, s.kindText(d, i == 0)})
 	}
 	return out
+}
+
+// kindText is what a difference is called: the first of a list cannot differ as
+// well as another.
+func (s *site) kindText(d report.Difference, first bool) string {
+	if first && d.Kind == "independent" {
+		return s.book.Say("page.kind.independent")
+	}
+	return d.KindText
 }
 
 func kindOrder(kind string) int {

@@ -4,7 +4,9 @@
 (function () {
   "use strict";
   const place = document.querySelector("[data-comparison]");
-  if (!place || !window.benchwrightFigures || !window.benchwrightData) return;
+  if (!place) return;
+  place.classList.add("filled"); // what stands below it waits for that
+  if (!window.benchwrightFigures || !window.benchwrightData) return;
   const data = window.benchwrightData;
   const f = window.benchwrightFigures(data);
   const say = f.say;
@@ -25,8 +27,9 @@
   const from = picker("compare-from", "compare.from");
   const to = picker("compare-to", "compare.to");
   const swap = make("button", { type: "button", class: "plain-button" }, say("compare.swap"));
-  const result = make("div", { "aria-live": "polite" });
-  place.replaceChildren(make("div", { class: "picks" }, from.box, to.box, swap), result);
+  const result = make("div");
+  const said = make("p", { class: "aside", role: "status" });
+  place.replaceChildren(make("div", { class: "picks" }, from.box, to.box, swap), said, result);
 
   // In the one-file version the address names the page, not the comparison.
   const single = document.documentElement.dataset.single !== undefined;
@@ -40,18 +43,18 @@
     return read.find((c) => f.verdict(a, c).clean) ?? read[0] ?? others[0] ?? a;
   }
 
-  function read(text = location.hash.slice(1)) {
+  function read(text = location.hash.slice(1), aloud = true) {
     const asked = new URLSearchParams(text);
     let a = index.get(asked.get("from")) ?? data.baseline;
     let b = index.get(asked.get("to")) ?? beside(a);
     from.select.value = String(a);
     to.select.value = String(b);
-    show();
+    show(aloud);
   }
   function write() {
     const id = (s) => data.configurations[+s.value].id;
     if (!single) history.replaceState(null, "", "#" + new URLSearchParams({ from: id(from.select), to: id(to.select) }));
-    show();
+    show(true);
   }
   from.select.addEventListener("change", write);
   to.select.addEventListener("change", write);
@@ -67,14 +70,22 @@
 
   const kinds = ["under-study", "independent", "unknown", "nuisance", "follower"];
 
-  function show() {
+  // What a difference is called; the first of them differs, the others do as well.
+  const kindOf = (d, i) => say("page.kind." + d.kind + (d.kind === "independent" && i > 0 ? ".also" : ""));
+
+  function show(aloud) {
     const a = +from.select.value, b = +to.select.value;
+    if (a === b) {
+      result.replaceChildren(make("p", { class: "plain" }, say("compare.choose-two")));
+      if (aloud) said.textContent = say("compare.choose-two");
+      return;
+    }
     const differences = f.between(a, b).sort((x, y) => kinds.indexOf(x.kind) - kinds.indexOf(y.kind));
     const verdict = f.verdict(a, b, differences);
-    const list = make("ul", { class: "differences" }, ...differences.map((d) => make("li", { class: d.kind },
+    const list = make("ul", { class: "differences" }, ...differences.map((d, i) => make("li", { class: d.kind },
       make("span", { class: "factor" }, d.label), " ",
       make("span", { class: "step" }, d.from + " → " + d.to), " ",
-      make("span", { class: "kind" }, say("page.kind." + d.kind)))));
+      make("span", { class: "kind" }, kindOf(d, i)))));
     const link = make("a", { href: location.href.split("#")[0] + "#from=" + data.configurations[a].id + "&to=" + data.configurations[b].id }, say("compare.link"));
     result.replaceChildren(
       make("h2", {}, say("compare.differences")),
@@ -83,6 +94,9 @@
       make("h2", {}, say("compare.worth")),
       ...worth(a, b, verdict.apart),
     );
+    result.querySelectorAll(".scroll").forEach((box) => window.benchwrightScroll?.(box));
+    // One sentence is told aloud: the whole of it would never end.
+    if (aloud) said.textContent = say("compare.caption", { from: data.configurations[a].label, to: data.configurations[b].label }) + ": " + verdict.text;
   }
 
   // The table of what it was worth, workload by workload, and what its verdicts
@@ -122,5 +136,5 @@
     return [table, make("p", { class: "plain" }, say("compare.corrected." + (beside.family === 1 ? "one" : "other"), { n: String(beside.family) }))];
   }
 
-  read();
+  read(undefined, false);
 })();

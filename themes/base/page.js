@@ -41,11 +41,13 @@
     const marks = boxes.map(beyond);
     boxes.forEach((box, i) => box.classList.toggle("goes-on", marks[i]));
   });
-  document.querySelectorAll(".scroll").forEach((box) => {
+  function watch(box) {
     sizes.observe(box);
     if (box.firstElementChild) sizes.observe(box.firstElementChild); // laid out late where it is out of sight
     box.addEventListener("scroll", () => goesOn(box), { passive: true });
-  });
+  }
+  document.querySelectorAll(".scroll").forEach(watch);
+  window.benchwrightScroll = watch; // for those that a script makes
 
   // --- sorting ---------------------------------------------------------------
 

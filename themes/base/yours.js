@@ -82,7 +82,7 @@
       if (r === null) {
         if (!(i === open && begun.test(word))) entry.fault ||= say("yours.not-a-number", { text: word.length > 30 ? word.slice(0, 29) + "…" : word });
       } else if (r.value < entry.least || r.value > entry.most || (!workload.interval && r.value <= 0)) {
-        if (i !== open) entry.fault ||= say("yours.not-possible", { text: signed(word) + (workload.unit ? "\u00a0" + workload.unit : "") });
+        if (i !== open) entry.fault ||= say("yours.not-possible", { text: (r.doubt === undefined ? signed(word) : figures().plain(r.value, 0)) + (workload.unit ? "\u00a0" + workload.unit : "") });
       } else entry.readings.push({ ...r, text: signed(word), open: i === open });
     });
     entry.input.setAttribute("aria-invalid", String(entry.fault !== ""));

@@ -91,7 +91,7 @@ var scriptWords = [...]string{
 	"table.workload", "table.effect", "table.verdict", "table.drawn", "table.configuration",
 	"compare.from", "compare.to", "compare.swap", "compare.differences", "compare.worth", "compare.choose-two", "compare.same", "compare.clean",
 	"compare.one.independent", "compare.one.nuisance", "compare.one.unknown", "compare.apart", "compare.apart-on", "compare.apart-here",
-	"compare.not-clean", "compare.corrected", "compare.taken-back", "compare.caption", "compare.link", "compare.copied", "compare.missing", "script.recomputed", "script.published", "script.sorted.ascending", "script.sorted.descending",
+	"compare.not-clean", "compare.corrected", "compare.taken-back", "compare.caption", "compare.link", "compare.copied", "compare.missing", "script.recomputed", "script.own-baseline", "script.own-baseline.rest", "script.no-baseline", "script.published",
 	"figure.range", "figure.baseline",
 	"page.count.readings", "outside.level", "outside.first", "outside.last", "outside.between", "yours.standing", "yours.not-a-number", "yours.not-possible", "yours.taken-as", "yours.far-off",
 	"yours.no-reading", "yours.overall", "yours.overall.none", "yours.needed", "yours.formula", "yours.control", "yours.too-long", "yours.mend", "yours.nothing", "yours.saved",

@@ -40,6 +40,8 @@ type Page struct {
 	Authors     string        `doc:"who made the report"`
 
 	book *words.Book
+	// called gives the title of a page of the site by its path.
+	called func(path string) string
 }
 
 // Say gives the label of a key in the report's language.
@@ -101,7 +103,7 @@ func (s *site) page(kind, path, heading, description string) Page {
 	p := Page{
 		Language: s.r.Language, Direction: direction(s.r.Language), Path: path, Root: root, Kind: kind,
 		Heading: heading, Title: heading, Report: s.r.Project.Title, Description: shorten(description, 200),
-		Policy: policy, Data: root + "data.html", Edition: s.date(s.r.Project.Date), Licence: s.r.Project.Licence, Authors: s.authors, book: s.book, Scripts: []string{"page.js"},
+		Policy: policy, Data: root + "data.html", Edition: s.date(s.r.Project.Date), Licence: s.r.Project.Licence, Authors: s.authors, book: s.book, called: s.called, Scripts: []string{"page.js"},
 	}
 	if kind != "overview" {
 		p.Title = heading + " – " + s.r.Project.Title
@@ -116,6 +118,32 @@ func (s *site) page(kind, path, heading, description string) Page {
 	return p
 }
 
+// called gives the title of a page by its path; empty for one that no sentence
+// leads to.
+func (s *site) called(path string) string {
+	for i := range s.r.Workloads {
+		if s.r.Workloads[i].Page == path {
+			return s.workloadLabel(i)
+		}
+	}
+	for i := range s.r.Questions {
+		if s.r.Questions[i].Page == path {
+			return s.r.Questions[i].Ask
+		}
+	}
+	for i := range s.r.Configurations {
+		if s.r.Configurations[i].Page == path {
+			return s.label(i)
+		}
+	}
+	for _, n := range s.nav {
+		if n.Href == path {
+			return n.Label
+		}
+	}
+	return ""
+}
+
 // policy lets a page load its own files and nothing else, and run no script or
 // style that is written into the page.
 const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; base-uri 'none'; form-action 'none'"
@@ -126,9 +154,36 @@ func (p *Page) statement(s report.Sentence) Statement {
 		return Statement{Text: s.Text}
 	}
 	if rest, ok := strings.CutPrefix(s.Link, p.Path+"#"); ok {
-		return Statement{s.Text, "#" + rest, p.book.Say("page.where")}
+		return Statement{s.Text, "#" + rest, p.where("", rest)}
 	}
-	return Statement{s.Text, p.Root + s.Link, p.book.Say("page.where")}
+	path, fragment, _ := strings.Cut(s.Link, "#")
+	return Statement{s.Text, p.Root + s.Link, p.where(path, fragment)}
+}
+
+// places names the sections that sentences lead to, by fragment.
+var places = map[string]string{
+	"relative": "page.relative", "insights": "page.insights", "table": "workload.order", "response": "workload.responses",
+	"effects": "question.effects", "dependence": "question.dependence", "pairs": "question.pairs", "failed": "question.failed",
+	"missing": "question.missing", "model": "method.model", "figures": "changes.figures", "new": "changes.new",
+	"corrected": "changes.corrected", "withdrawn": "changes.withdrawn", "findings": "page.findings", "outside": "yours.outside",
+}
+
+// where names what a sentence leads to: the page, if it is another, and the
+// section of it. An arrow alone would say as much of each.
+func (p *Page) where(path, fragment string) string {
+	var name []string
+	if path != "" && path != p.Path && p.called != nil {
+		if title := p.called(path); title != "" {
+			name = append(name, title)
+		}
+	}
+	if key, ok := places[fragment]; ok {
+		name = append(name, p.book.Say(key))
+	}
+	if len(name) == 0 {
+		return p.book.Say("page.where")
+	}
+	return p.book.Say("page.where.named", "name", strings.Join(name, ", "))
 }
 
 func (p *Page) statements(all []report.Sentence) []Statement {

@@ -52,9 +52,9 @@ func (s *site) relativeTable(p *Page) template.HTML {
 	}
 	for w := range r.Workloads {
 		href, label := s.workload(p, w)
-		note := s.unitNote(&r.Workloads[w])
+		note := s.book.Say("table.relative.note") // an index, whose unit is not the readings'
 		if s.interval(w) {
-			note = s.book.Say("table.absolute.note", "unit", note)
+			note = s.book.Say("table.absolute.note", "unit", s.unitNote(&r.Workloads[w]))
 		}
 		t.columns = append(t.columns, column{label: label, note: note, href: href, number: true})
 	}
@@ -81,13 +81,15 @@ func (s *site) relativeTable(p *Page) template.HTML {
 		m.row(class)
 		href, label := s.configuration(p, i)
 		m.raw(`<th scope="row">`).link(href, label)
+		if c.State != "tested" && i != r.Baseline {
+			m.raw(`<small>`).text(c.Status).raw(`</small>`)
+		}
+		// The script writes this one anew for another baseline.
 		switch {
 		case i == r.Baseline:
-			m.raw(`<small>`).text(s.book.Say("table.baseline")).raw(`</small>`)
-		case c.State != "tested":
-			m.raw(`<small>`).text(c.Status).raw(`</small>`)
+			m.raw(`<small class="differs">`).text(s.book.Say("table.baseline")).raw(`</small>`)
 		case c.Comparison.Moved > 1:
-			m.raw(`<small>`).text(s.book.Count("table.differs", c.Comparison.Moved)).raw(`</small>`)
+			m.raw(`<small class="differs">`).text(s.book.Count("table.differs", c.Comparison.Moved)).raw(`</small>`)
 		}
 		m.raw(`</th>`)
 		for k := range r.Composites {
@@ -276,9 +278,12 @@ func (s *site) legend() []Block {
 	if s.asRead() {
 		signs = signs[1:] // nothing is held against the baseline here
 	}
-	return append(signs,
-		Block{Label: "!", Text: s.book.Say("page.legend.flag")},
-		Block{Label: "↑ ↓", Text: s.book.Say("page.legend.direction")})
+	signs = append(signs,
+		Block{Label: "!", Text: s.book.Say("page.legend.flag")})
+	if slices.ContainsFunc(s.r.Workloads, func(w report.Workload) bool { return w.Scale == project.IntervalScale }) {
+		signs = append(signs, Block{Label: "↑ ↓", Text: s.book.Say("page.legend.direction")})
+	}
+	return signs
 }
 
 // remarks opens the cell of a row's remarks, which are sentences and need room.

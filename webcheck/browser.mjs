@@ -8,6 +8,7 @@ import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { chromium } from "playwright-core";
 import { useBaselines } from "./lib/baseline.mjs";
+import { checkOtherBaseline, checkSorting, useComparison } from "./lib/choices.mjs";
 import { chromiumFlags, chromiumPath } from "./lib/chromium.mjs";
 import * as inPage from "./lib/inpage.mjs";
 import { commandLine, giveUp, Report } from "./lib/report.mjs";
@@ -112,6 +113,9 @@ async function checkPage(site) {
   for (const disk of [false, true]) {
     await open(site, { size: disk ? phone : wide, scheme: "dark", disk }, async (page, say) => {
       tally.cells += await useBaselines(page, say);
+      await checkOtherBaseline(page, say);
+      await useComparison(page, say);
+      await checkSorting(page, say);
       const saved = await useYours(page, say);
       if (saved === undefined) return;
       tally.forms++;

@@ -156,13 +156,14 @@
     status.className = "aside";
     status.setAttribute("role", "status");
     table.parentElement.append(status);
+    const phrase = (key, column) => document.body.dataset[key].replace("{column}", column);
     heads.forEach((head, index) => {
       if (head.classList.contains("still")) return;
       const name = head.firstChild.textContent.trim();
       const button = document.createElement("button");
       button.type = "button";
       button.className = "sort";
-      button.setAttribute("aria-label", name);
+      button.setAttribute("aria-label", phrase("sort", name));
       head.append(button);
       button.addEventListener("click", () => {
         hold(table);
@@ -174,6 +175,7 @@
         heads.forEach((h) => h.removeAttribute("aria-sort"));
         head.setAttribute("aria-sort", next);
         sort(table, index, next === "descending");
+        status.textContent = phrase(next === "descending" ? "falling" : "rising", name);
       });
     });
   }
@@ -210,7 +212,11 @@
     const said = controls.querySelector(".said");
     const select = document.createElement("select");
     select.id = "baseline";
-    data.configurations.forEach((c, i) => select.add(new Option(c.label, String(i), i === data.baseline, i === data.baseline)));
+    data.configurations.forEach((c, i) => {
+      const option = new Option(c.label, String(i), i === data.baseline, i === data.baseline);
+      option.disabled = !data.cells[i].some(Array.isArray); // nothing can be held against what was never read
+      select.add(option);
+    });
     const caption = document.createElement("label");
     caption.htmlFor = select.id;
     caption.textContent = choice.querySelector("span").textContent;
@@ -242,7 +248,16 @@
       const current = sorted ? sortedRows(table, sorted.cellIndex, sorted.getAttribute("aria-sort") === "descending") : Array.from(rowsOf(table));
       order(table, current, fill);
       table.caption.firstElementChild.textContent = f.say("table.relative.caption", { baseline: data.configurations[b].label });
-      said.textContent = b === data.baseline ? f.say("script.published") : f.say("script.recomputed", { baseline: data.configurations[b].label });
+      const other = b !== data.baseline, own = data.configurations[data.baseline].label;
+      said.textContent = other ? f.say("script.recomputed", { baseline: data.configurations[b].label }) + " " + f.say("script.own-baseline.rest", { baseline: own }) : f.say("script.published");
+      document.querySelectorAll("[data-own-baseline]").forEach((part) => {
+        part.querySelector(".own-baseline")?.remove();
+        if (!other) return;
+        const remark = document.createElement("p");
+        remark.className = "own-baseline";
+        remark.textContent = f.say("script.own-baseline", { baseline: own });
+        part.querySelector("h2").after(remark);
+      });
     });
 
     function restore() {
@@ -284,14 +299,15 @@
       const scroll = table.parentElement, from = scroll.scrollLeft, to = from + scroll.clientWidth;
       const heads = Array.from(table.tHead.rows[0].cells);
       const seen = figure.map((_, k) => heads[k + 1].offsetLeft < to && heads[k + 1].offsetLeft + heads[k + 1].offsetWidth > from);
+      const wasRead = (k, c) => (data.composites[k]?.workloads ?? [k - data.composites.length]).some((w) => f.centre(c, w) !== "");
       const refill = (row, inSight) => {
         const c = row.at;
         if (!published.has(c)) published.set(c, Array.from(row.cells, (cell) => cell.cloneNode(true)));
         row.classList.toggle("baseline", c === b);
-        const note = row.cells[0].querySelector("small");
+        // Beside it stands how the runs went, which no baseline changes.
+        row.cells[0].querySelector("small.differs")?.remove();
         const text = c === b ? f.say("table.baseline") : differs(b, c);
-        if (note) note.textContent = text;
-        else if (text) row.cells[0].append(small(text));
+        if (text) row.cells[0].append(Object.assign(small(text), { className: "differs" }));
         figure.forEach((make, k) => {
           if (!make || (inSight && !marks && !seen[k])) return;
           const x = (columns[k][c] ??= make(c)), cell = row.cells[k + 1], alike = c !== b && settled.has(k) && x.verdict === "same";
@@ -299,6 +315,7 @@
           cell.shows = x;
           cell.alike = alike;
           fill(cell, x, c === b, alike, span, widest[k]);
+          if (x.value === undefined && x.state !== "failed" && wasRead(k, c) && !wasRead(k, b)) cell.replaceChildren("·", small(f.say("script.no-baseline")));
         });
       };
       // One column at a call; true once none is left.
@@ -312,7 +329,7 @@
 
     function differs(b, c) {
       const n = f.between(b, c).filter((d) => d.kind !== "follower").length;
-      return f.say(n === 1 ? "table.differs.one" : "table.differs.other", { n: String(n) });
+      return n > 1 ? f.say("table.differs.other", { n: String(n) }) : "";
     }
 
     function fraction(text) {

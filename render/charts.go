@@ -3,6 +3,7 @@ package render
 import (
 	"html/template"
 	"math"
+	"slices"
 	"strings"
 
 	"benchwright/project"
@@ -34,10 +35,41 @@ func (s *site) figure(p *Page, c chart.Chart) template.HTML {
 		m.b = append(m.b, chart.Safe(option)...)
 		m.raw(`</script>`)
 	}
-	m.raw(`<figcaption><span>`).text(c.Title).raw(`</span> <span class="tools"><span>`).text(s.book.Say("chart.save")).
+	m.raw(`<figcaption><span>`).text(c.Title).raw(`</span>`)
+	if key := s.key(c); key != "" {
+		m.raw(` <span class="key">`).text(key).raw(`</span>`)
+	}
+	m.raw(` <span class="tools"><span>`).text(s.book.Say("chart.save")).
 		raw(`</span> <a href="`).text(p.Root + "charts/" + c.ID + ".svg").raw(`" download>SVG</a> <a href="`).
 		text(p.Root + "charts/" + c.ID + ".csv").raw(`" download>CSV</a></span></figcaption></figure>`)
 	return finished(string(m.b))
+}
+
+// key says in a sentence or two what the marks of a chart are, those that it has.
+func (s *site) key(c chart.Chart) string {
+	has := func(is func(chart.Row) bool) bool { return slices.ContainsFunc(c.Rows, is) }
+	marked := func(m chart.Mark) bool { return has(func(r chart.Row) bool { return r.Mark == m }) }
+	bars := ""
+	if c.Kind == chart.Bars {
+		bars = ".bar"
+	}
+	var out []string
+	add := func(there bool, key string) {
+		if there {
+			out = append(out, s.book.Say(key))
+		}
+	}
+	if c.Kind == chart.Pairs {
+		add(true, "chart.key.pair")
+		add(marked(chart.Worse), "chart.key.pair.worse")
+		add(marked(chart.Tied), "chart.key.pair.tied")
+		return strings.Join(out, " ")
+	}
+	add(has(func(r chart.Row) bool { return r.HasInterval }), "chart.key.interval")
+	add(has(func(r chart.Row) bool { return len(r.Readings) > 0 }), "chart.key.readings")
+	add(marked(chart.Baseline), "chart.key.baseline"+bars)
+	add(marked(chart.Tied), "chart.key.tied"+bars)
+	return strings.Join(out, " ")
 }
 
 // chartFiles are the files that a chart can be taken away in.
@@ -102,6 +134,7 @@ func (s *site) story(p *Page) (c chart.Chart, ok bool) {
 		f := composite.Rows[o.Configuration].Figure
 		href, label := s.configuration(p, o.Configuration)
 		r := row(label, href, f, 100, shown(f))
+		r.Range = s.withConfidence(f)
 		switch {
 		case o.Configuration == s.r.Baseline:
 			r.Mark = chart.Baseline
@@ -141,9 +174,11 @@ func (s *site) workloadDrawing(p *Page, w int) (c chart.Chart, ok bool) {
 		cell := &s.r.Cells[o.Configuration][w]
 		href, label := s.configuration(p, o.Configuration)
 		r := row(label, href, cell.Centre, 1, cell.Centre.Text)
+		r.Range = s.withConfidence(cell.Centre)
 		for k := range cell.Readings {
 			if rd := &cell.Readings[k]; rd.HasValue && rd.Outcome == project.OK {
 				r.Readings = append(r.Readings, rd.Value)
+				r.Single = append(r.Single, rd.Text)
 			}
 		}
 		switch {
@@ -201,7 +236,7 @@ func (s *site) pairsDrawing(p *Page, q *report.Answer) (c chart.Chart, ok bool) 
 			if by := from.Value * effect.Value; math.Abs(by/end-1) > 1e-9 {
 				end = by
 			}
-			r := chart.Row{Label: name, Link: href, HasValue: true, Value: 100 * end, HasFrom: true, From: 100 * from.Value, Text: effect.Text}
+			r := chart.Row{Label: name, Link: href, HasValue: true, Value: 100 * end, HasFrom: true, From: 100 * from.Value, Text: effect.Text, Range: s.withConfidence(effect)}
 			switch effect.Verdict {
 			case report.Better:
 				r.Mark = chart.Better
@@ -246,7 +281,7 @@ func (s *site) responseDrawing(w, k int) (c chart.Chart, ok bool) {
 		if !measured(pt.Y) {
 			continue
 		}
-		x := chart.Point{X: pt.X, Y: pt.Y.Value, Label: s.label(pt.Configuration)}
+		x := chart.Point{X: pt.X, Y: pt.Y.Value, Label: s.label(pt.Configuration), Text: pt.Y.Text, Range: s.withConfidence(pt.Y)}
 		if pt.Y.Confidence > 0 && pt.Y.Low < pt.Y.High {
 			x.HasInterval, x.Low, x.High = true, pt.Y.Low, pt.Y.High
 		}

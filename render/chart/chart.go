@@ -65,8 +65,11 @@ type Row struct {
 	From    float64
 	// Readings are single readings.
 	Readings []float64
-	// Text is the value as the report writes it.
-	Text string
+	// Text is the value as the report writes it, Range its interval in words and
+	// Single the single readings as written; the interactive chart tells the last
+	// two of the row that is pointed at.
+	Text, Range string
+	Single      []string
 }
 
 // Line is a line across the whole chart: baseline, target.
@@ -88,6 +91,7 @@ type Point struct {
 	X, Y, Low, High float64
 	HasInterval     bool
 	Label           string // configuration
+	Text, Range     string // as of a row
 }
 
 // Chart is a chart before it is drawn.

@@ -9,6 +9,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -116,6 +117,48 @@ func TestOptionIsDataWithAxisAndNoAddress(t *testing.T) {
 			if got := len(axis["data"].([]any)); got != len(c.Rows) {
 				t.Errorf("%s: the category axis has %d labels, want %d", name, got, len(c.Rows))
 			}
+		}
+	}
+}
+
+// Labels of two lines that lie close to one another stand one above the other.
+func TestLabelsOfLinesKeepApart(t *testing.T) {
+	c := examples()["bars"]
+	c.Lines = append(c.Lines, Line{At: 59, Label: "the one compared with", Class: "baseline"})
+	seen := map[string]string{}
+	for _, m := range regexp.MustCompile(`<text class="across [a-z]+" x="[^"]*" y="([^"]*)"[^>]*>([^<]*)<`).FindAllStringSubmatch(c.SVG(), -1) {
+		if other, ok := seen[m[1]]; ok {
+			t.Errorf("%q and %q stand on one line", other, m[2])
+		}
+		seen[m[1]] = m[2]
+	}
+	if len(seen) != 2 {
+		t.Errorf("%d labels, want 2", len(seen))
+	}
+}
+
+// Single readings would blot the ends of an interval on the same line.
+func TestReadingsLieBesideTheInterval(t *testing.T) {
+	svg := examples()["bars"].SVG()
+	whisker := regexp.MustCompile(`class="halo"[^>]* y1="([^"]*)"`).FindStringSubmatch(svg)
+	reading := regexp.MustCompile(`class="reading"[^>]* cy="([^"]*)"`).FindStringSubmatch(svg)
+	if whisker == nil || reading == nil || whisker[1] == reading[1] {
+		t.Errorf("the interval lies at %q, a reading at %q", whisker, reading)
+	}
+}
+
+// The interactive chart tells what the drawing has no room for, and leads where
+// the drawing does.
+func TestOptionTellsIntervalReadingsAndLinks(t *testing.T) {
+	c := examples()["bars"]
+	c.Rows[0].Range, c.Rows[0].Single = "95 % interval: 40.9 to 41.5 fps", []string{"41.0", "41.2"}
+	option, err := c.Option()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{`41.2 fps\n95 % interval: 40.9 to 41.5 fps\n41.0 · 41.2`, `"link":"../configurations/one.html"`, `"mark":"tied"`, `"text":"hung"`, `"lines":["target"]`} {
+		if !strings.Contains(string(option), want) {
+			t.Errorf("the options lack %s", want)
 		}
 	}
 }

@@ -12,11 +12,12 @@ const (
 	markLine   = 1.85 // the marks' middle, from the top of a row
 	labelLine  = 0.85 // the text's base line
 	barHalf    = 0.42
-	sidePad    = 1.5 // per cent kept free on either side
-	headHeight = 1.6 // labels of lines across
-	footHeight = 4.1 // ticks, the axis title, which way is better
-	lineHeight = 1.2 // of a further line of a label
-	lineLength = 30  // characters that fit a narrow phone beside a value
+	beside     = 0.66 // single readings below the marks, whose ends they would blot
+	sidePad    = 1.5  // per cent kept free on either side
+	headHeight = 1.6  // labels of lines across
+	footHeight = 4.1  // ticks, the axis title, which way is better
+	lineHeight = 1.2  // of a further line of a label
+	lineLength = 30   // characters that fit a narrow phone beside a value
 )
 
 // drawing collects the parts of one SVG.
@@ -50,7 +51,7 @@ func (c Chart) draw(extra string) string {
 	d := &drawing{x: newAxis(c.values(), c.Kind == Bars, 5)}
 	head := 0.0
 	if len(c.Lines) > 0 {
-		head = headHeight
+		head = headHeight + lineHeight*float64(len(c.Lines)-1) // a line for the label of each
 	}
 	bottom := head + 0.3
 	for _, r := range c.Rows {
@@ -144,8 +145,8 @@ func (c Chart) foot(d *drawing, bottom float64) {
 
 // lines draws what goes across all rows, with its label on top.
 func (c Chart) lines(d *drawing, top, bottom float64) {
-	for _, l := range c.Lines {
-		x := d.across(l.At)
+	for i, l := range c.Lines {
+		x, label := d.across(l.At), top-0.55-lineHeight*float64(len(c.Lines)-1-i)
 		anchor := "middle"
 		switch at := d.x.at(l.At); {
 		case at < 0.35:
@@ -153,8 +154,8 @@ func (c Chart) lines(d *drawing, top, bottom float64) {
 		case at > 0.65:
 			anchor = "end"
 		}
-		d.add(`<line class="across %s" x1="%s" x2="%s" y1="%s" y2="%s"/>`, escape(l.Class), x, x, em(top-0.2), em(bottom))
-		d.add(`<text class="across %s" x="%s" y="%s" text-anchor="%s">%s</text>`, escape(l.Class), x, em(top-0.55), anchor, escape(l.Label))
+		d.add(`<line class="across %s" x1="%s" x2="%s" y1="%s" y2="%s"/>`, escape(l.Class), x, x, em(label+0.35), em(bottom))
+		d.add(`<text class="across %s" x="%s" y="%s" text-anchor="%s">%s</text>`, escape(l.Class), x, em(label), anchor, escape(l.Label))
 	}
 }
 
@@ -205,7 +206,7 @@ func (c Chart) marks(d *drawing, r Row, top float64) {
 		d.add(`<circle class="from" cx="%s" cy="%s" r=".38em"/>`, d.across(r.From), em(y))
 	}
 	for _, v := range r.Readings {
-		d.add(`<circle class="reading" cx="%s" cy="%s" r=".17em"/>`, d.across(v), em(y))
+		d.add(`<circle class="reading" cx="%s" cy="%s" r=".17em"/>`, d.across(v), em(y+beside))
 	}
 	if r.HasInterval {
 		d.whisker(r.Low, r.High, y)

@@ -30,14 +30,16 @@ func (c Chart) Option() ([]byte, error) {
 	}
 	labels := make([]string, len(c.Rows))
 	bars := make([]opts.BarData, len(c.Rows))
+	rows := make([]optionRow, len(c.Rows))
 	var points, from, readings []opts.ScatterData
 	var whiskers []opts.CustomData
 	for i, r := range c.Rows {
 		labels[i] = r.Label
-		if r.Mark == Failed && r.Text != "" {
-			labels[i] += "  ✕ " + r.Text
+		if r.Mark == Failed {
+			labels[i] += "  ✕"
 		}
-		name := r.Label + ": " + r.Text
+		rows[i] = optionRow{r.Text, r.Link, r.Mark}
+		name := told(r)
 		bars[i] = opts.BarData{Name: name, Value: "-"} // no bar where there is no value
 		if r.HasValue {
 			style := &opts.ItemStyle{Color: colour("chart-1"), BorderColor: colour("chart-1")}
@@ -59,7 +61,7 @@ func (c Chart) Option() ([]byte, error) {
 			from = append(from, opts.ScatterData{Name: name, Value: []any{r.From, i}, SymbolSize: 10})
 		}
 		for _, v := range r.Readings {
-			readings = append(readings, opts.ScatterData{Name: r.Label, Value: []any{v, i}, SymbolSize: 5})
+			readings = append(readings, opts.ScatterData{Name: name, Value: []any{v, i}, SymbolSize: 5})
 		}
 		if r.HasInterval {
 			whiskers = append(whiskers, opts.CustomData{Name: name, Value: []any{r.Low, r.High, i}})
@@ -88,7 +90,33 @@ func (c Chart) Option() ([]byte, error) {
 	}
 	bar.XYReversal()
 	bar.Validate()
-	return json.Marshal(strip(bar.JSON()))
+	option := strip(bar.JSON())
+	option["rows"] = rows
+	classes := make([]string, len(c.Lines))
+	for i, l := range c.Lines {
+		classes[i] = l.Class
+	}
+	option["lines"] = classes
+	return json.Marshal(option)
+}
+
+// optionRow is what the script needs of a row besides its series: the value for
+// the column at the right, where its label leads, and how it is drawn.
+type optionRow struct {
+	Text string `json:"text"`
+	Link string `json:"link,omitempty"`
+	Mark Mark   `json:"mark,omitempty"`
+}
+
+// told is what the row says when it is pointed at, a line for each.
+func told(r Row) string {
+	lines := []string{r.Label}
+	for _, line := range []string{r.Text, r.Range, strings.Join(r.Single, " · ")} {
+		if line != "" {
+			lines = append(lines, line)
+		}
+	}
+	return strings.Join(lines, "\n")
 }
 
 func (c Chart) whiskers(data []opts.CustomData) *charts.Custom {
@@ -155,7 +183,8 @@ func (c Chart) responseOption() ([]byte, error) {
 		charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(true), Trigger: "item", Formatter: "{b}"}),
 		charts.WithGridOpts(opts.Grid{Left: "12", Right: "24", Top: "56", Bottom: "44", ContainLabel: opts.Bool(true)}),
 		charts.WithXAxisOpts(opts.XAxis{Type: "value", Name: c.XAxis, NameLocation: "middle", NameGap: 30, Scale: opts.Bool(true),
-			AxisLabel: &opts.AxisLabel{Color: colour("chart-muted")}}),
+			AxisLabel: &opts.AxisLabel{Color: colour("chart-muted")},
+			SplitLine: &opts.SplitLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: colour("chart-grid")}}}),
 		charts.WithYAxisOpts(opts.YAxis{Type: "value", Name: c.Axis, AxisLabel: &opts.AxisLabel{Color: colour("chart-muted")},
 			SplitLine: &opts.SplitLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: colour("chart-grid")}}}),
 	}
@@ -172,7 +201,7 @@ func (c Chart) responseOption() ([]byte, error) {
 		}
 		var points []opts.ScatterData
 		for _, p := range s.Points {
-			points = append(points, opts.ScatterData{Name: p.Label, Value: []any{p.X, p.Y}, Symbol: symbols[i%len(symbols)], SymbolSize: 11})
+			points = append(points, opts.ScatterData{Name: told(Row{Label: p.Label, Text: p.Text, Range: p.Range}), Value: []any{p.X, p.Y}, Symbol: symbols[i%len(symbols)], SymbolSize: 11})
 		}
 		var extra []charts.SeriesOpts
 		if i == 0 {

@@ -6,9 +6,9 @@ package chart
 const CSS = `svg.drawn,svg.interval{display:block;overflow:visible;font-size:inherit;fill:currentColor}
 .drawn text{fill:var(--chart-text,#222);font-size:1em}
 .drawn .value{font-weight:600;font-variant-numeric:tabular-nums}
-.drawn .label,.drawn .value{paint-order:stroke;stroke:var(--chart-hollow,#fff);stroke-width:.35em;stroke-linejoin:round}
+.drawn .label,.drawn .value{paint-order:stroke;stroke:var(--chart-hollow,#fff);stroke-width:.6em;stroke-linejoin:round}
 .drawn .tick,.drawn .axis,.drawn text.across{fill:var(--chart-muted,#595959)}
-.drawn .label,.drawn .value{paint-order:stroke;stroke:var(--chart-hollow,#fff);stroke-width:.3em;stroke-linejoin:round}
+.drawn text.across{paint-order:stroke;stroke:var(--chart-hollow,#fff);stroke-width:.4em;stroke-linejoin:round}
 .drawn .tick{font-variant-numeric:tabular-nums}
 .drawn .grid,.interval .grid{stroke:var(--chart-grid,#ddd);stroke-width:1}
 .drawn .nought,.interval .nought{stroke:var(--chart-axis,#767676)}

@@ -55,7 +55,6 @@
     document.body.append(probe);
     const made = resolve(JSON.parse(text));
     const paper = colour("chart-hollow"), ink = colour("chart-text"), rule = colour("chart-axis");
-    probe.remove();
     const style = getComputedStyle(figure);
     made.textStyle = { fontFamily: style.fontFamily, fontSize: parseFloat(style.fontSize), color: ink };
     // An HTML tooltip would set style attributes, which the page's policy forbids.
@@ -65,7 +64,11 @@
       if (axis.type === "value") (axis.axisLabel ??= {}).formatter = (v) => written(v, figure.dataset.decimal ?? ".");
     }
     if (made.yAxis?.[0]?.inverse) asRows(made, ink);
-    else if (made.yAxis?.[0]) made.yAxis[0].nameTextStyle = { align: "left" }; // to the right of its axis, where there is room
+    else if (made.yAxis?.[0]) {
+      made.yAxis[0].nameTextStyle = { align: "left" }; // to the right of its axis, where there is room
+      for (const series of made.series) if (series.markLine) Object.assign((series.markLine.label ??= {}), { position: "insideEndTop" });
+    }
+    probe.remove();
     return made;
   }
 
@@ -77,33 +80,57 @@
     return (v < 0 ? "−" : "") + grouped + (fraction ? mark + fraction : "");
   }
 
-  // Rows: the label of a line goes to the top, and the value beyond all that is
-  // drawn in its row.
+  // Rows: values stand in a column at the right, where no line runs through
+  // them, labels lead where those of the drawing do, and single readings lie
+  // below the marks, as they are drawn.
   function asRows(made, ink) {
-    const ends = new Map(), values = [];
-    const reach = (i, ...marks) => ends.set(i, Math.max(ends.get(i) ?? -Infinity, ...marks));
+    const rows = made.rows ?? [], size = made.textStyle.fontSize;
+    const lines = made.lines ?? [];
+    delete made.rows;
+    delete made.lines;
     for (const series of made.series) {
-      series.data?.forEach((d, i) => {
-        if (series.type === "custom") reach(d.value[2], d.value[1]);
-        else if (series.type === "scatter") reach(d.value[1], d.value[0]);
-        else if (d.value !== "-") reach(i, d.value);
-      });
+      if (series.markLine) {
+        Object.assign((series.markLine.label ??= {}), { position: "start", distance: 4 });
+        series.markLine.silent = true;
+        // A label to a line, as drawn: beside one another they would run together.
+        series.markLine.data?.forEach((line, i, all) => { 
+          line.label = { distance: [0, 4 + Math.round(1.25 * size) * (all.length - 1 - i)] };
+          if (lines[i] === "target") line.lineStyle = { type: "solid", width: 2 };
+        });
+        if (made.grid?.[0]) made.grid[0].top = String(28 + Math.round(1.25 * size) * ((series.markLine.data?.length ?? 1) - 1));
+      }
+      if (series.name === "readings") series.symbolOffset = [0, 13];
+      if (series.type === "bar") series.data.forEach((d, i) => { if (rows[i]?.mark === "tied" && d.itemStyle) d.itemStyle.borderType = "dashed"; });
     }
-    for (const series of made.series) {
-      if (series.markLine) Object.assign((series.markLine.label ??= {}), { position: "start", distance: 4 });
-      if (series.type !== "bar" && series !== made.series.findLast((s) => s.type === "scatter" && s.markLine)) continue;
-      series.data.forEach((d, i) => {
-        if (d.value === "-") return;
-        values.push({ name: d.name, text: d.name.slice(d.name.lastIndexOf(": ") + 2), row: series.type === "bar" ? i : d.value[1] });
-      });
-    }
-    made.series.push({
-      type: "scatter", symbolSize: 1, silent: true, itemStyle: { color: "transparent", opacity: 1 },
-      data: values.map(({ name, text, row }) => ({ name, value: [ends.get(row), row], label: { show: true, position: "right", distance: 11, color: ink, formatter: () => text } })),
+    const dots = made.series.filter((series) => series.type === "scatter" && series.name !== "readings");
+    dots.at(-1)?.data.forEach((d) => {
+      const border = { borderColor: colour("chart-1"), borderWidth: 2, opacity: 1 };
+      d.itemStyle = { worse: { color: colour("chart-2"), opacity: 1 }, tied: { color: colour("chart-soft"), ...border }, baseline: { color: colour("chart-hollow"), ...border } }[rows[d.value[1]]?.mark] ?? { opacity: 1 };
     });
-    Object.assign(made.yAxis[0].axisLabel, { width: 260, overflow: "break", lineHeight: Math.round(1.35 * made.textStyle.fontSize), fontSize: made.textStyle.fontSize });
-    if (made.grid?.[0]) made.grid[0].right = "96"; // room for the longest value at the edge
+    if (dots.length === 2) { // before and after, with the step between them
+      const data = dots[0].data.map((d, i) => ({ value: [d.value[0], dots[1].data[i].value[0], d.value[1]] }));
+      const worse = data.map((d) => rows[d.value[2]]?.mark === "worse");
+      made.series.unshift({
+        type: "custom", silent: true, encode: { x: [0, 1], y: 2 }, data, itemStyle: { color: colour("chart-ink") },
+        renderItem: (params, api) => {
+          const [x1, y1] = api.coord([api.value(0), api.value(2)]), [x2, y2] = api.coord([api.value(1), api.value(2)]);
+          return { type: "line", silent: true, shape: { x1, y1, x2, y2 }, style: { stroke: api.visual("color"), lineWidth: 2, lineDash: worse[params.dataIndex] ? [5, 3] : null } };
+        },
+      });
+    }
+    const labels = made.yAxis[0];
+    labels.triggerEvent = rows.some((row) => row.link);
+    const leads = rows.some((row) => row.link) ? colour("chart-link") : ink;
+    Object.assign(labels.axisLabel, { color: leads, width: 260, overflow: "break", lineHeight: Math.round(1.35 * size), fontSize: size });
+    made.yAxis.push({
+      type: "category", inverse: true, position: "right", data: rows.map((row) => row.text),
+      axisLine: { show: false }, axisTick: { show: false }, axisLabel: { color: ink, fontSize: size, fontWeight: "bold", interval: 0 },
+    });
+    labels.axisLabel.interval = 0;
   }
+
+  // Where the label of a row leads, by its number.
+  const linksOf = (figure) => (JSON.parse(document.getElementById("chart-" + figure.dataset.chart).textContent).rows ?? []).map((row) => row.link);
 
   // --- starting, resizing, colours ----------------------------------------------
 
@@ -122,6 +149,11 @@
       drawn.after(box);
       const chart = window.echarts.init(box, null, { renderer: "svg" });
       chart.setOption(option(figure));
+      const links = linksOf(figure);
+      chart.on("click", (at) => {
+        const link = at.componentType === "yAxis" ? links[at.tickIndex ?? at.dataIndex] : undefined;
+        if (link) location.href = link;
+      });
       charts.set(figure, chart);
       return chart;
     });

@@ -12,6 +12,7 @@ import { checkOtherBaseline, checkSorting, useComparison } from "./lib/choices.m
 import { chromiumFlags, chromiumPath } from "./lib/chromium.mjs";
 import * as inPage from "./lib/inpage.mjs";
 import { commandLine, giveUp, Report } from "./lib/report.mjs";
+import { checkPrint } from "./lib/print.mjs";
 import { useYours } from "./lib/yours.mjs";
 import { encodePath, isFolder, serveSite, sitePages, spreadPages } from "./lib/site.mjs";
 
@@ -103,6 +104,7 @@ async function checkPage(site) {
       await checkOverflow(page, say);
       await page.emulateMedia({ colorScheme: "dark" });
       await checkOverflow(page, (what) => say(`turned dark: ${what}`));
+      if (size === narrow) await checkPrint(page, say);
     });
   }
   await open(site, { size: wide, scheme: "light", disk: true }, async (page, say) => {

@@ -76,9 +76,14 @@ func (s *site) key(c chart.Chart) string {
 func (s *site) chartFiles(c chart.Chart) []File {
 	c.Decimal = s.book.Decimal
 	c.Head = s.head()
+	plain := c // in data a label is as the project has it
+	plain.Rows = slices.Clone(c.Rows)
+	for i := range plain.Rows {
+		plain.Rows[i].Label = strings.ReplaceAll(plain.Rows[i].Label, "\u00a0", " ")
+	}
 	return []File{
 		{Path: "charts/" + c.ID + ".svg", Data: []byte(c.Standalone())},
-		{Path: "charts/" + c.ID + ".csv", Data: c.CSV()},
+		{Path: "charts/" + c.ID + ".csv", Data: plain.CSV()},
 	}
 }
 

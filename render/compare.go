@@ -28,7 +28,7 @@ func (s *site) comparePage() ([]File, error) {
 		}
 		c := &s.r.Configurations[i]
 		href, label := s.configuration(&p.Page, i)
-		m.row("").head(href, label).raw(`<td>`)
+		m.row("").head(href, label).raw(`<td class="words">`)
 		first := true
 		for _, d := range c.Differs {
 			if d.Kind == "follower" {

@@ -65,7 +65,7 @@ func (s *site) filesTable(p *Page, id, caption string, files []data.Listed) temp
 		columns: []column{{label: s.book.Say("table.file")}, {label: s.book.Say("table.what")}, {label: s.book.Say("table.size"), number: true}}}
 	m := (&markup{}).open(t)
 	for _, f := range files {
-		m.row("").raw(`<th scope="row"><a href="`).text(p.Root + address(f.Path)).raw(`" download>`).text(strings.TrimPrefix(f.Path, data.Folder)).raw(`</a></th>`)
+		m.row("").raw(`<th scope="row"><a href="`).text(p.Root + address(f.Path)).raw(`" download>`).path(strings.TrimPrefix(f.Path, data.Folder)).raw(`</a></th>`)
 		m.cell(f.What).number(s.bytes(f.Size)).endRow()
 	}
 	return m.close().html()

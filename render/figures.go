@@ -102,7 +102,7 @@ func (s *site) figures() ([]File, error) {
 	r := s.r
 	d := scriptData{Decimal: s.book.Decimal, Confidence: r.Confidence, Baseline: r.Baseline, Words: map[string]string{}, Set: [][2]int{}}
 	for i := range r.Configurations {
-		d.Configurations = append(d.Configurations, scriptConfiguration{r.Configurations[i].ID, s.label(i), r.Configurations[i].Page})
+		d.Configurations = append(d.Configurations, scriptConfiguration{r.Configurations[i].ID, s.name(i), r.Configurations[i].Page})
 	}
 	for w := range r.Workloads {
 		wl := &r.Workloads[w]

@@ -18,6 +18,7 @@ type Overview struct {
 	Block        []Block        `doc:"who tested what, when, with how many readings"`
 	Turned       []Statement    `doc:"answers that turned since the last publication"`
 	Questions    []QuestionLine `doc:"the questions with their answers"`
+	Marks        string         `doc:"what the small drawings beside the answers are; empty without one"`
 	Relative     template.HTML  `doc:"the table of relative performance"`
 	AsRead       bool           `doc:"whether all of its columns are as read, since no scale has ratios"`
 	Legend       []Block        `doc:"signs used in the table, and what they mean"`
@@ -70,6 +71,9 @@ func (s *site) overview() ([]File, error) {
 	p.Questions = s.questionLines(&p.Page)
 	if len(p.Questions) > 0 {
 		p.section("questions", "page.questions")
+		if slices.ContainsFunc(p.Questions, func(l QuestionLine) bool { return l.Mark != "" }) {
+			p.Marks = s.book.Say("page.questions.marks")
+		}
 	}
 	p.section("relative-performance", "page.relative")
 	p.Relative = s.relativeTable(&p.Page)

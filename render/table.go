@@ -109,8 +109,30 @@ func (m *markup) head(href, label string) *markup {
 	return m.raw(`<th scope="row">`).link(href, label).raw(`</th>`)
 }
 
-// cell writes a cell of words.
-func (m *markup) cell(s string) *markup { return m.raw(`<td>`).text(s).raw(`</td>`) }
+// cell writes a cell of words; a sentence needs room, also on a phone.
+func (m *markup) cell(s string) *markup {
+	if utf8.RuneCountInString(s) > sentenceFrom {
+		return m.raw(`<td class="words">`).text(s).raw(`</td>`)
+	}
+	return m.raw(`<td>`).text(s).raw(`</td>`)
+}
+
+// sentenceFrom is the length in characters from which a cell's column does not
+// become narrower than some words side by side.
+const sentenceFrom = 24
+
+// path writes the name of a file so that it breaks where its parts end: behind
+// a stroke, in front of what says the kind of the file.
+func (m *markup) path(name string) *markup {
+	from := 0
+	for i := 1; i < len(name); i++ {
+		if name[i] == '.' || strings.IndexByte("/-_", name[i-1]) >= 0 {
+			m.text(name[from:i]).raw(`<wbr>`)
+			from = i
+		}
+	}
+	return m.text(name[from:])
+}
 
 // linked writes a cell of words that lead somewhere.
 func (m *markup) linked(href, s string) *markup { return m.raw(`<td>`).link(href, s).raw(`</td>`) }

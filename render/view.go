@@ -2,6 +2,7 @@ package render
 
 import (
 	"html/template"
+	"slices"
 	"strings"
 
 	"benchwright/project"
@@ -62,8 +63,36 @@ func (s *site) configuration(p *Page, i int) (href, label string) {
 	return p.Root + c.Page, s.label(i)
 }
 
-// label is what a configuration is called.
-func (s *site) label(i int) string {
+// label is what a configuration is called on a page, where a number keeps its unit.
+func (s *site) label(i int) string { return s.keepUnits(s.name(i)) }
+
+// keepUnits sets a no-break space between a number and a unit of the project.
+func (s *site) keepUnits(text string) string {
+	words := strings.Split(text, " ")
+	out := words[0]
+	for i, word := range words[1:] {
+		before := words[i]
+		unit := strings.TrimRight(word, ",;:.)")
+		if before != "" && before[len(before)-1] >= '0' && before[len(before)-1] <= '9' && s.isUnit(unit) {
+			out += "\u00a0" + word
+		} else {
+			out += " " + word
+		}
+	}
+	return out
+}
+
+func (s *site) isUnit(word string) bool {
+	if word == "" {
+		return false
+	}
+	p := s.r.Project
+	return word == "%" || slices.ContainsFunc(p.Factors, func(f *project.Factor) bool { return f.Unit.Symbol == word }) ||
+		slices.ContainsFunc(p.Workloads, func(w *project.Workload) bool { return w.Unit.Symbol == word })
+}
+
+// name is what a configuration is called in data.
+func (s *site) name(i int) string {
 	if c := s.r.Configurations[i]; c.Label != "" {
 		return c.Label
 	}
@@ -199,12 +228,28 @@ func (m *markup) absent(s *site) *markup {
 	return m.raw(`<span aria-hidden="true">–</span><span class="aside">`).text(s.book.Say("page.not-measured")).raw(`</span>`)
 }
 
+// marked writes a sentence in which names of files and keys stand in backticks.
+func (m *markup) marked(text string) *markup {
+	parts := strings.Split(text, "`")
+	if len(parts)%2 == 0 {
+		return m.text(text) // one of them has no partner
+	}
+	for i, part := range parts {
+		if i%2 == 1 {
+			m.raw(`<code>`).text(part).raw(`</code>`)
+		} else {
+			m.text(part)
+		}
+	}
+	return m
+}
+
 // paragraph breaks plain text into paragraphs at blank lines.
 func paragraphs(text string) template.HTML {
 	m := &markup{}
 	for p := range strings.SplitSeq(strings.TrimSpace(text), "\n\n") {
 		if p = strings.TrimSpace(p); p != "" {
-			m.raw("<p>").text(p).raw("</p>\n")
+			m.raw("<p>").marked(p).raw("</p>\n")
 		}
 	}
 	return m.html()

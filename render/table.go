@@ -119,7 +119,7 @@ func (m *markup) cell(s string) *markup {
 
 // sentenceFrom is the length in characters from which a cell's column does not
 // become narrower than some words side by side.
-const sentenceFrom = 24
+const sentenceFrom = 18
 
 // path writes the name of a file so that it breaks where its parts end: behind
 // a stroke, in front of what says the kind of the file.

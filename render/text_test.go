@@ -81,3 +81,13 @@ func TestNothingInTheSampleIsSaidTwice(t *testing.T) {
 		}
 	}
 }
+
+// A sentence in a cell gets room; a word or a number does not.
+func TestSentencesHaveRoom(t *testing.T) {
+	for in, room := range map[string]bool{"yes": false, "21 February 2026": false, "Sustained power limit": true} {
+		got := string((&markup{}).cell(in).html())
+		if strings.Contains(got, `class="words"`) != room {
+			t.Errorf("%q is %s", in, got)
+		}
+	}
+}

@@ -52,6 +52,8 @@ type scriptWorkload struct {
 	Median   bool    `json:"median"`
 	Step     float64 `json:"step"`
 	Declared float64 `json:"declared"`
+	// Runs are the workloads whose runs its readings come from.
+	Runs []int `json:"runs"`
 	// Derived is how it is computed from other workloads where no run gave it.
 	Derived *scriptFormula `json:"derived,omitempty"`
 }
@@ -109,6 +111,7 @@ func (s *site) figures() ([]File, error) {
 		x := scriptWorkload{Label: s.workloadLabel(w), Page: wl.Page, Unit: wl.Unit.Symbol, Better: s.better(wl), Higher: wl.HigherBetter,
 			Interval: s.interval(w), Median: wl.Centre == project.Median}
 		x.Step, x.Declared = r.Step(w)
+		x.Runs = r.RunsOf(w)
 		x.Derived = s.formula(wl.Workload)
 		d.Workloads = append(d.Workloads, x)
 	}

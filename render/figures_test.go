@@ -192,7 +192,8 @@ func TestScriptsComputeWhatTheReportDoes(t *testing.T) {
 // firmware, which stands between no pair; and another configuration unequally
 // often, so that there are pairs that share some sessions only, and share them
 // unevenly; and adds a workload that is computed from two others, and a composite
-// of a single one.
+// of a single one; and lets two workloads share runs, in a composite with the
+// computed one.
 func inOtherSessions(r *report.Report) *report.Report {
 	p := r.Project
 	more := *p.Sessions[len(p.Sessions)-1]
@@ -238,6 +239,16 @@ func inOtherSessions(r *report.Report) *report.Report {
 	product.Derived = &project.Formula{Times: []project.Term{{Name: p.Workloads[0].ID}, {Name: p.Workloads[1].ID}}}
 	p.Workloads = append(p.Workloads, &product)
 	p.Composites = append(p.Composites, &project.Composite{ID: "single", Label: "Single", Workloads: []int{1}, Weights: []float64{1}})
+	shared := *p.Workloads[1]
+	shared.ID, shared.Index, shared.FramesOf = "shared", len(p.Workloads), p.Workloads[1].ID
+	p.Workloads = append(p.Workloads, &shared)
+	for _, rd := range slices.Clone(p.Readings) {
+		if rd.Workload == 1 {
+			rd.Workload, rd.Value = int32(shared.Index), rd.Value*1.1
+			p.Readings = append(p.Readings, rd)
+		}
+	}
+	p.Composites = append(p.Composites, &project.Composite{ID: "family", Label: "Family", Workloads: []int{0, 1, 2, shared.Index, product.Index}, Weights: []float64{1, 2, 1, 1, 3}})
 	return report.Build(p, design.NewSpace(p), nil, report.Options{})
 }
 

@@ -29,6 +29,7 @@ type Method struct {
 	ModelText    Statement     `doc:"what the model says, or why there is none"`
 	Repeats      string        `doc:"how many readings the cells rest on"`
 	Composites   template.HTML `doc:"the composites with their workloads and weights"`
+	SharedRuns   []string      `doc:"which workloads of a composite come from the same runs"`
 	Exclusions   template.HTML `doc:"readings left out, with reasons; empty for none"`
 	Findings     []Remark      `doc:"findings"`
 	Silenced     []Remark      `doc:"findings silenced by the project, with reasons"`
@@ -103,7 +104,7 @@ func (s *site) methodPage() ([]File, error) {
 	}
 	if len(r.Composites) > 0 {
 		p.section("composites", "method.composites")
-		p.Composites = s.composites(&p.Page)
+		p.Composites, p.SharedRuns = s.composites(&p.Page), m.SharedRuns
 	}
 	if p.Findings = s.remarks(&p.Page, r.Findings); len(p.Findings) > 0 {
 		p.section("findings", "page.findings")

@@ -95,10 +95,12 @@ func (k *working) carryCell(s *sample, row []sample, of int) {
 	s.Summary.N = n
 	if known {
 		var relative []stats.Estimate
+		var on []int
 		for _, f := range powers(k.parts[of]) {
 			relative = append(relative, stats.Estimate{SE: math.Abs(f.power) * row[f.workload].se, DF: row[f.workload].df})
+			on = append(on, f.workload)
 		}
-		e := sumOf(relative)
+		e := k.sumOver(on, relative)
 		s.se, s.df, s.spread = e.SE, e.DF, carriedSpread
 	}
 }

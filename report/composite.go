@@ -185,11 +185,7 @@ func (k *working) meanEstimate(workloads []int, weights []float64, pairs []pairi
 		x := share * k.relativeStep(w, pairs)
 		step += x * x
 	}
-	// By size, so that the order of the workloads does not show in the last bit.
-	slices.SortFunc(list, func(a, b stats.Estimate) int {
-		return cmp.Or(cmp.Compare(a.Value, b.Value), cmp.Compare(a.SE, b.SE), cmp.Compare(a.DF, b.DF))
-	})
-	return sumOf(list), state, math.Sqrt(step), true
+	return k.sumOver(workloads, list), state, math.Sqrt(step), true
 }
 
 func weightAt(weights []float64, i int) float64 {
@@ -210,9 +206,13 @@ func weaker(a, b FigureState) FigureState {
 }
 
 // bootstrap is the composite's interval once more, by resampling readings
-// within each cell; absent where a cell has a single reading, or where the two
-// are not compared by their cells as they were read.
+// within each cell; absent where a cell has a single reading, where the two are
+// not compared by their cells as they were read, or where workloads share runs,
+// which resampling cell by cell would take apart.
 func (k *working) bootstrap(c *Composite, baseline, configuration int) Figure {
+	if k.shareRuns(c.Workloads) {
+		return Figure{}
+	}
 	pairs := make([]stats.Pair, 0, len(c.Workloads))
 	for _, w := range c.Workloads {
 		x, y := k.samples[configuration][w].values, k.samples[baseline][w].values

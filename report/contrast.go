@@ -179,7 +179,7 @@ func (k *working) composed(w, to, from int) (out estimate, ok bool) {
 	}
 	e := k.pairEstimate(w, from, third)
 	e.Value = -e.Value
-	out = together([]estimate{k.pairEstimate(w, to, third), e})
+	out = together([]estimate{k.pairEstimate(w, to, third), e}, sumOf)
 	if out.state != SpreadUnknown {
 		out.method = "figure.method.linked"
 	}
@@ -199,6 +199,7 @@ func (k *working) computed(w int, pairs []pairing) (out estimate, ok bool) {
 		}
 	}
 	var terms []estimate
+	var on []int
 	for _, f := range powers(k.parts[w]) {
 		var e estimate
 		if len(pairs) == 1 {
@@ -209,9 +210,9 @@ func (k *working) computed(w int, pairs []pairing) (out estimate, ok bool) {
 			e = k.summed(f.workload, value, parts, blocked)
 		}
 		e.Value, e.SE = f.power*e.Value, math.Abs(f.power)*e.SE
-		terms = append(terms, e)
+		terms, on = append(terms, e), append(on, f.workload)
 	}
-	out = together(terms)
+	out = together(terms, func(list []stats.Estimate) stats.Estimate { return k.sumOver(on, list) })
 	if out.state != SpreadUnknown {
 		out.method = "figure.method.log-ratio"
 	}
@@ -231,8 +232,8 @@ func powers(parts []factorOf) []factorOf {
 	return slices.DeleteFunc(out, func(f factorOf) bool { return f.power == 0 })
 }
 
-// together is the sum of independent estimates.
-func together(terms []estimate) estimate {
+// together is the sum of estimates, added as sum does.
+func together(terms []estimate, sum func([]stats.Estimate) stats.Estimate) estimate {
 	out := estimate{state: Measured}
 	list := make([]stats.Estimate, len(terms))
 	for i, e := range terms {
@@ -242,7 +243,7 @@ func together(terms []estimate) estimate {
 		}
 		out.state = weaker(out.state, e.state)
 	}
-	if out.Estimate = sumOf(list); out.state == SpreadUnknown {
+	if out.Estimate = sum(list); out.state == SpreadUnknown {
 		out.SE, out.DF = 0, 0
 	}
 	return out

@@ -144,6 +144,7 @@ func (k *working) modelFigure(models []*fitted, e stats.Estimate) Figure {
 // cannot be told from others make it absent.
 func (r *Report) overModels(workloads []int, contrast func(m *fitted) ([]float64, bool)) (e stats.Estimate, used []*fitted, ok bool) {
 	var list []stats.Estimate
+	var on []int
 	share := 1 / float64(max(1, len(workloads)))
 	for _, m := range r.work.models {
 		if !slices.Contains(workloads, m.workload) {
@@ -158,12 +159,13 @@ func (r *Report) overModels(workloads []int, contrast func(m *fitted) ([]float64
 			return e, nil, false
 		}
 		used = append(used, m)
+		on = append(on, m.workload)
 		list = append(list, stats.Estimate{Value: share * one.Value, SE: share * one.SE, DF: one.DF})
 	}
 	if len(used) == 0 || len(used) != len(workloads) {
 		return e, nil, false
 	}
-	return sumOf(list), used, true
+	return r.work.sumOver(on, list), used, true
 }
 
 // compositeWorkloads are those of the default composite that have a model.

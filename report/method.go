@@ -48,6 +48,7 @@ func fillMethod(r *Report) {
 			}
 		}
 	}
+	m.SharedRuns = r.sharedRunsSentences()
 	m.Formulas = r.formulas()
 	m.Cautions = r.cautions()
 	for _, w := range p.Workloads {
@@ -301,13 +302,14 @@ func (r *Report) formulas() []Formula {
 	for _, c := range r.Composites {
 		weighted = weighted || c.Weighted
 	}
+	separate := slices.ContainsFunc(r.Composites, func(c Composite) bool { return !r.work.shareRuns(c.Workloads) })
 	list := []struct {
 		key  string
 		used bool
 	}{
 		{"mean", true}, {"median", median}, {"spread", true}, {"conversion", converted}, {"derived", derived},
 		{"relative", true}, {"inverted", lower}, {"fieller", fieller}, {"log-ratio", logRatio}, {"borrowed", single},
-		{"session", sessions}, {"step", step}, {"difference", interval}, {"composite", len(r.Composites) > 0}, {"weights", weighted}, {"bootstrap", len(r.Composites) > 0},
+		{"session", sessions}, {"step", step}, {"difference", interval}, {"composite", len(r.Composites) > 0}, {"weights", weighted}, {"runs", len(r.Method.SharedRuns) > 0}, {"bootstrap", separate},
 		{"pairs", len(r.Questions) > 0}, {"dependence", len(r.Questions) > 0}, {"holm", len(r.Questions) > 0},
 		{"model", r.Effects != nil}, {"amdahl", response}, {"elasticity", response},
 	}

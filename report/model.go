@@ -506,6 +506,7 @@ type Method struct {
 	Matrix                              Matrix
 	Repeats                             string
 	Exclusions                          []Exclusion
+	SharedRuns                          []string // which workloads of a composite share runs
 	Formulas                            []Formula
 	Cautions                            []string
 	Versions                            []Pair

@@ -82,6 +82,8 @@ type working struct {
 	// parts lists, of a computed workload, the workloads that it is computed
 	// from, in the order of its formula.
 	parts [][]factorOf
+	// runs lists, by workload, those whose runs its readings come from.
+	runs [][]int
 	// twice lists, by workload, the configurations that were read in two sessions
 	// or more: those through which others can be compared.
 	twice [][]int
@@ -116,7 +118,7 @@ type working struct {
 }
 
 func newWorking(p *project.Project, b *words.Book, level float64) *working {
-	k := &working{p: p, say: b, num: newNumbers(b), level: level, detectable: map[float64]float64{}}
+	k := &working{p: p, say: b, num: newNumbers(b), level: level, runs: runsOf(p), detectable: map[float64]float64{}}
 	k.spanParts = cutSpan(b.Say("figure.range"))
 	k.step = make([]float64, len(p.Workloads))
 	k.pools = make([]pool, len(p.Workloads))

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"benchwright/project"
-	"benchwright/stats"
 )
 
 // gainPerCost holds performance against cost: the efficient front is the
@@ -147,7 +146,7 @@ func (r *Report) perWatt() []Insight {
 				continue
 			}
 			f := Figure{N: len(c.Workloads), Of: "workloads", Method: k.say.Say("figure.method.propagation")}
-			k.finishRatio(&f, sumOf([]stats.Estimate{performance, power}), weaker(s1, s2), math.Hypot(step, k.relativeStep(w, pair)))
+			k.finishRatio(&f, k.perWatt(c.Workloads, w, performance, power), weaker(s1, s2), math.Hypot(step, k.relativeStep(w, pair)))
 			list = append(list, row{i, f})
 		}
 		if len(list) == 0 {

@@ -266,6 +266,26 @@
       return { se: Math.sqrt(variance), df: lack > 0 ? (variance * variance) / lack : 0 };
     }
 
+    // What is added over workloads, an estimate for each: independent between
+    // runs; workloads of the same runs as if their errors went together in full.
+    function addOver(workloads, list) {
+      const family = workloads.map((_, i) => i);
+      workloads.forEach((w, i) => {
+        for (let j = 0; j < i; j++) {
+          if (family[j] === family[i] || !data.workloads[workloads[j]].runs.some((r) => data.workloads[w].runs.includes(r))) continue;
+          const low = Math.min(family[i], family[j]), high = Math.max(family[i], family[j]);
+          for (let k = 0; k <= i; k++) if (family[k] === high) family[k] = low;
+        }
+      });
+      return add(family.flatMap((f, i) => (f === i ? [asOne(list.filter((_, j) => family[j] === i))] : [])));
+    }
+
+    function asOne(list) {
+      if (list.length === 1) return list[0];
+      const known = list.filter(({ se, df }) => se > 0 && df > 0).map(({ df }) => df);
+      return { se: sum(list.map(({ se }) => se)), df: known.length ? Math.min(...known) : 0 };
+    }
+
     // --- sessions --------------------------------------------------------------
 
     const proportional = (x, y) => x.sessions.length === y.sessions.length && x.sessions.every((a, i) =>
@@ -354,7 +374,7 @@
 
     function computed(a, b, w) {
       const { derived } = data.workloads[w];
-      return derived ? total(powers(derived).map(([power, i]) => [power, estimate(a, b, i)])) : null;
+      return derived ? total(powers(derived).map(([power, i]) => [power, estimate(a, b, i)]), powers(derived).map(([, i]) => i)) : null;
     }
 
     // The workloads of a formula with their powers.
@@ -377,11 +397,12 @@
       return stateOf(x, y) === "borrowed" && x.n > 0 && y.n > 0 ? borrowing(x, y, w) : add([x, y]);
     }
 
-    function total(terms) {
+    function total(terms, workloads) {
       const states = terms.map(([, e]) => e.state);
       const st = states.includes("unknown") ? "unknown" : states.includes("borrowed") ? "borrowed" : "measured";
+      const together = (list) => (workloads ? addOver(workloads, list) : add(list));
       return { value: sum(terms.map(([power, e]) => power * e.value)), n: Math.min(...terms.map(([, e]) => e.n)), state: st,
-        ...(st === "unknown" ? { se: 0, df: 0 } : add(terms.map(([power, e]) => ({ se: Math.abs(power) * e.se, df: e.df })))) };
+        ...(st === "unknown" ? { se: 0, df: 0 } : together(terms.map(([power, e]) => ({ se: Math.abs(power) * e.se, df: e.df })))) };
     }
 
     // What a comparison within sessions needs of a cell's readings, on the scale
@@ -563,7 +584,7 @@
         step += (share * stepOf(b, c, w)) ** 2;
       });
       const f = { state: states.includes("unknown") ? "unknown" : states.includes("borrowed") ? "borrowed" : "measured", value: Math.exp(log) };
-      const e = f.state === "unknown" ? null : add(parts);
+      const e = f.state === "unknown" ? null : addOver(workloads, parts);
       if (later && e !== null && e.df >= 2 && e.se > 0 && e.se < 1) return postponed(f, e, (g) => { logInterval(g, e); finish(g, Math.sqrt(step)); });
       if (e !== null) logInterval(f, e);
       finish(f, Math.sqrt(step));
@@ -831,7 +852,7 @@
       if (used.length === 0) return { n: 0 };
       const n = used.length;
       const f = { n, state: state(used.flatMap(({ x, y }) => [x, y])), value: Math.exp(sum(used.map((o) => Math.log(o.relative.value))) / n) };
-      if (f.state !== "unknown") logInterval(f, add(used.flatMap(({ x, y }) => [x, y]).map(({ se, df }) => ({ se: se / n, df }))));
+      if (f.state !== "unknown") logInterval(f, add(["x", "y"].map((side) => addOver(used.map((o) => o.w), used.map((o) => ({ se: o[side].se / n, df: o[side].df }))))));
       finish(f, Math.hypot(...used.map(({ x, y, w, step }) => Math.hypot(step / x.centre, data.workloads[w].step / y.centre) / n)));
       return Object.assign(f, { verdict: "open" });
     }

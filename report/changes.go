@@ -334,7 +334,7 @@ func (c *comparison) answers(out *Changes) {
 			effects[old.Workloads[j].Workload] = &old.Workloads[j]
 		}
 		if old.Answerable && now.Answerable {
-			c.verdict(out, page+"#effects", ask, &old.Overall, &now.Overall)
+			c.verdict(out, page+"#effects", ask, &old.Overall, &now.Overall, effectForm)
 		}
 		c.figure(out, c.over(ask, [2]int{old.OverWorkloads, now.OverWorkloads}, [2]int{old.OverPairs, now.OverPairs}), page+"#effects", &old.Overall, &now.Overall, effectForm)
 		for j := range now.Workloads {
@@ -344,12 +344,12 @@ func (c *comparison) answers(out *Changes) {
 				continue
 			}
 			what := c.say.Say("changes.on", "what", ask, "workload", c.workload(e.Workload))
-			c.verdict(out, page+"#effects", what, &before.Effect, &e.Effect)
-			form := effectForm
+			as := former(effectForm)
 			if e.Difference {
-				form = unitForm(c.units[e.Workload])
+				as = differenceForm(c.units[e.Workload])
 			}
-			c.figure(out, c.over(what, [2]int{}, [2]int{before.Pairs, e.Pairs}), page+"#effects", &before.Effect, &e.Effect, form)
+			c.verdict(out, page+"#effects", what, &before.Effect, &e.Effect, as)
+			c.figure(out, c.over(what, [2]int{}, [2]int{before.Pairs, e.Pairs}), page+"#effects", &before.Effect, &e.Effect, as)
 		}
 	}
 }
@@ -377,7 +377,7 @@ func (c *comparison) turn(out *Changes, link, key string, gaps ...string) {
 }
 
 // verdict says when what may be claimed of a figure has turned.
-func (c *comparison) verdict(out *Changes, link, what string, old, now *PublishedFigure) {
+func (c *comparison) verdict(out *Changes, link, what string, old, now *PublishedFigure, as former) {
 	if old.Verdict == now.Verdict || !old.HasValue() || !now.HasValue() {
 		return
 	}
@@ -397,36 +397,11 @@ func (c *comparison) verdict(out *Changes, link, what string, old, now *Publishe
 	default:
 		return // a word that this tool never wrote
 	}
-	c.turn(out, link, key, "what", what, "was", old.Text, "now", now.Text)
-}
-
-// form is how a move is written: of effects as percentage points, of values in
-// their unit.
-type form func(c *comparison, old, now *PublishedFigure) string
-
-// effectForm writes the move of a ratio.
-func effectForm(c *comparison, old, now *PublishedFigure) string {
-	if asMultiple(old.Value) && asMultiple(now.Value) {
-		return c.moved(now.Value-old.Value, (now.High-now.Low)/2) + nbsp + times
+	was, is := old.Text, now.Text
+	if was != is {
+		was, is, _ = c.written(old, now, as)
 	}
-	return c.say.Say("changes.points", "n", c.moved(100*(now.Value-old.Value), 100*(now.High-now.Low)/2))
-}
-
-// unitForm writes the move of a value or difference in a unit.
-func unitForm(unit string) form {
-	return func(c *comparison, old, now *PublishedFigure) string {
-		return withUnit(c.moved(now.Value-old.Value, (now.High-now.Low)/2), unit)
-	}
-}
-
-// moved writes a move with the digits that the new figure's spread allows, and
-// one digit at least.
-func (c *comparison) moved(by, half float64) string {
-	d, ok := decimals(half)
-	if !ok || math.Round(by*math.Pow10(d)) == 0 {
-		d = significant(by, 1)
-	}
-	return c.num.signed(by, d)
+	c.turn(out, link, key, "what", what, "was", was, "now", is)
 }
 
 // same tells numbers that differ by what rounding in another order can do from
@@ -437,14 +412,14 @@ func same(a, b float64) bool {
 
 // figure lists a figure when it moved as written: another value with another
 // text, or a figure where there was none any more.
-func (c *comparison) figure(out *Changes, what, link string, old, now *PublishedFigure, form form) {
+func (c *comparison) figure(out *Changes, what, link string, old, now *PublishedFigure, as former) {
 	x := ChangedFigure{What: what, Link: link, Was: old.Text, Now: now.Text}
 	switch {
 	case old.HasValue() && now.HasValue():
 		if old.Text == now.Text || same(old.Value, now.Value) {
 			return
 		}
-		x.Moved = form(c, old, now)
+		x.Was, x.Now, x.Moved = c.written(old, now, as)
 		x.Inside = old.Confidence > 0 && old.Low <= now.Value && now.Value <= old.High
 	case old.State == now.State || old.State == Absent.String() || old.State == "":
 		// Still none, or new: the new readings say so.
@@ -483,7 +458,7 @@ func (c *comparison) composites(out *Changes) {
 				continue
 			}
 			what := c.say.Say("changes.composite", "composite", x.Label, "configuration", c.configuration(row.Configuration))
-			c.verdict(out, "index.html#relative", what, old, &row.Figure)
+			c.verdict(out, "index.html#relative", what, old, &row.Figure, effectForm)
 			c.figure(out, what, "index.html#relative", old, &row.Figure, effectForm)
 		}
 	}
@@ -501,9 +476,9 @@ func (c *comparison) comparisons(out *Changes) {
 		if old == nil || !c.alike[x.Workload] || x.Configuration == c.now.Baseline {
 			continue
 		}
-		a, b, form := &old.Relative, &x.Relative, form(effectForm)
+		a, b, as := &old.Relative, &x.Relative, former(effectForm)
 		if x.Difference != nil {
-			if a, b, form = old.Difference, x.Difference, unitForm(c.units[x.Workload]); a == nil {
+			if a, b, as = old.Difference, x.Difference, differenceForm(c.units[x.Workload]); a == nil {
 				continue // the edition before was of a version that did not publish it
 			}
 		}
@@ -511,7 +486,7 @@ func (c *comparison) comparisons(out *Changes) {
 			continue // most of them, and no words are needed
 		}
 		what := c.say.Say("changes.compared", "configuration", c.configuration(x.Configuration), "workload", c.workload(x.Workload))
-		c.figure(out, what, c.workloadPage[x.Workload]+"#table", a, b, form)
+		c.figure(out, what, c.workloadPage[x.Workload]+"#table", a, b, as)
 	}
 }
 
@@ -527,7 +502,7 @@ func (c *comparison) cells(out *Changes) {
 			continue // most of them, and no words are needed
 		}
 		what := c.say.Say("changes.on", "what", c.configuration(x.Configuration), "workload", c.workload(x.Workload))
-		c.figure(out, what, c.workloadPage[x.Workload]+"#table", &old.Centre, &x.Centre, unitForm(c.units[x.Workload]))
+		c.figure(out, what, c.workloadPage[x.Workload]+"#table", &old.Centre, &x.Centre, centreForm(c.units[x.Workload]))
 	}
 	// A cell that is gone while its configuration and workload are not.
 	has := map[[2]string]bool{}

@@ -17,6 +17,7 @@ type Changes struct {
 	Figures   template.HTML `doc:"table of figures that moved"`
 	New       template.HTML `doc:"table of new readings"`
 	Corrected template.HTML `doc:"table of corrected readings"`
+	Excluded  template.HTML `doc:"table of excluded readings"`
 	Withdrawn template.HTML `doc:"table of withdrawn readings"`
 	Fragment  string        `doc:"fragment of this edition, edition-DATE"`
 	Editions  []EditionView `doc:"earlier editions, newest first"`
@@ -26,7 +27,7 @@ type Changes struct {
 type EditionView struct {
 	Fragment string   `doc:"edition-DATE"`
 	Title    string   `doc:"its date, in words"`
-	Texts    []string `doc:"what it said had changed, and the readings that it corrected and withdrew"`
+	Texts    []string `doc:"what it said had changed, and the readings that it corrected, excluded and withdrew"`
 }
 
 // since says which edition the changes are told against. The first one may have
@@ -74,7 +75,7 @@ func (s *site) changesPage() ([]File, error) {
 		key  string
 		list []report.ChangedReading
 		to   *template.HTML
-	}{{"new", c.New, &p.New}, {"corrected", c.Corrected, &p.Corrected}, {"withdrawn", c.Withdrawn, &p.Withdrawn}} {
+	}{{"new", c.New, &p.New}, {"corrected", c.Corrected, &p.Corrected}, {"excluded", c.Excluded, &p.Excluded}, {"withdrawn", c.Withdrawn, &p.Withdrawn}} {
 		if len(x.list) > 0 {
 			p.section(x.key, "changes."+x.key)
 			*x.to = s.changedReadings(x.key, x.list)

@@ -14,12 +14,15 @@ type Changes struct {
 	// Since is the date of the edition that is compared with, YYYY-MM-DD.
 	Since                     string
 	New, Corrected, Withdrawn []ChangedReading
-	// Unexplained counts the corrected readings for which nobody gave a reason.
+	// Excluded are those that were published as any other and are left out now,
+	// with the reason in their row.
+	Excluded []ChangedReading
+	// Unexplained counts the corrected and excluded readings for which nobody gave a reason.
 	Unexplained int
 	// Misstated counts the corrected readings whose correction says that
 	// another value was published than was.
 	Misstated int
-	// SameDate counts the readings that were corrected or withdrawn after they
+	// SameDate counts the readings that were corrected, excluded or withdrawn after they
 	// had been published under the date that this edition still has. It is for the
 	// author, and on no page.
 	SameDate int
@@ -58,9 +61,11 @@ type PastEdition struct {
 	// edition has none.
 	Turned    []string `json:"turned"`
 	Sentences []string `json:"sentences"`
-	// Corrected and Withdrawn are the first MostKept of the readings that the
-	// edition corrected and withdrew, the corrected first; More counts the others.
+	// Corrected, Excluded and Withdrawn are the first MostKept of the readings that
+	// the edition corrected, excluded and withdrew, in this order; More counts the
+	// others.
 	Corrected []KeptReading `json:"corrected,omitempty"`
+	Excluded  []KeptReading `json:"excluded,omitempty"`
 	Withdrawn []KeptReading `json:"withdrawn,omitempty"`
 	More      int           `json:"more,omitempty"`
 	// Files are those that the edition was made from, as far as they are texts.
@@ -68,7 +73,7 @@ type PastEdition struct {
 	Files []PublishedFile `json:"files,omitempty"`
 }
 
-// MostKept is how many corrected and withdrawn readings of an earlier edition
+// MostKept is how many corrected, excluded and withdrawn readings of an earlier edition
 // are kept from edition to edition.
 const MostKept = 50
 
@@ -83,8 +88,8 @@ type KeptReading struct {
 	Reason        string `json:"reason,omitempty"`
 }
 
-// KeptReadings says what an earlier edition corrected and withdrew, a line for
-// each reading that is kept, and how many more there were.
+// KeptReadings says what an earlier edition corrected, excluded and withdrew, a line
+// for each reading that is kept, and how many more there were.
 func (r *Report) KeptReadings(e PastEdition) []string {
 	say := r.work.say
 	var out []string
@@ -100,18 +105,37 @@ func (r *Report) KeptReadings(e PastEdition) []string {
 				which += ", " + say.Say("changes.past.repeat", "n", strconv.Itoa(x.Repeat))
 			}
 			line := say.Say(key, "which", which, "was", cmp.Or(x.Was, say.Say("mark.nothing")), "now", cmp.Or(x.Now, say.Say("mark.nothing")))
-			if x.Reason != "" {
-				line = say.Say("changes.past.reason", "what", line, "reason", x.Reason)
+			reason := x.Reason
+			if reason == say.Say("changes.no-reason") {
+				reason = cmp.Or(r.givenLater(&x), reason)
+			}
+			if reason != "" {
+				line = say.Say("changes.past.reason", "what", line, "reason", reason)
 			}
 			out = append(out, line)
 		}
 	}
 	tell("changes.past.corrected", e.Corrected)
+	tell("changes.past.excluded", e.Excluded)
 	tell("changes.past.withdrawn", e.Withdrawn)
 	if e.More > 0 {
 		out = append(out, say.Count("changes.past.more", e.More))
 	}
 	return out
+}
+
+// KeptChanges says the same of this edition.
+func (r *Report) KeptChanges() []string {
+	c := r.Changes
+	keep := func(all []ChangedReading) (kept []KeptReading) {
+		for _, x := range all[:min(len(all), MostKept)] {
+			kept = append(kept, KeptReading(x))
+		}
+		return kept
+	}
+	e := PastEdition{Corrected: keep(c.Corrected), Excluded: keep(c.Excluded), Withdrawn: keep(c.Withdrawn)}
+	e.More = len(c.Corrected) + len(c.Excluded) + len(c.Withdrawn) - len(e.Corrected) - len(e.Excluded) - len(e.Withdrawn)
+	return r.KeptReadings(e)
 }
 
 // ChangedReading is a reading that came, went or was corrected: names as shown,
@@ -603,6 +627,7 @@ func (c *comparison) sentences(out *Changes) {
 	}{
 		{"changes.reading.new", "new", len(out.New)},
 		{"changes.reading.corrected", "corrected", len(out.Corrected)},
+		{"changes.reading.excluded", "excluded", len(out.Excluded)},
 		{"changes.reading.withdrawn", "withdrawn", len(out.Withdrawn)},
 	} {
 		if x.n > 0 {

@@ -1,5 +1,7 @@
 package report
 
+import "benchwright/project"
+
 // TakePast adds the earlier editions, newest first, and counts the corrections
 // that state another old value than one of them published: whoever rewrites a
 // correction later is found by what that edition kept of it.
@@ -22,8 +24,7 @@ func (r *Report) misstates(kept *KeptReading) bool {
 	led := false
 	for i := range p.Corrections {
 		x := &p.Corrections[i]
-		if p.Configurations[x.Configuration].Label != kept.Configuration || p.Workloads[x.Workload].Label != kept.Workload ||
-			x.Session >= 0 && p.Sessions[x.Session].ID != kept.Session || x.Repeat != 0 && x.Repeat != kept.Repeat {
+		if !correctionOf(p, x, kept) {
 			continue
 		}
 		for more := range mostDigits {
@@ -34,6 +35,30 @@ func (r *Report) misstates(kept *KeptReading) bool {
 		}
 	}
 	return led
+}
+
+// correctionOf says whether a correction speaks of a reading that was kept.
+func correctionOf(p *project.Project, x *project.Correction, kept *KeptReading) bool {
+	return p.Configurations[x.Configuration].Label == kept.Configuration && p.Workloads[x.Workload].Label == kept.Workload &&
+		(x.Session < 0 || p.Sessions[x.Session].ID == kept.Session) && (x.Repeat == 0 || x.Repeat == kept.Repeat)
+}
+
+// givenLater is the reason of a correction that led to the value that a reading was
+// given in an earlier edition, which gave none; empty where there still is none.
+func (r *Report) givenLater(kept *KeptReading) string {
+	p := r.Project
+	for i := len(p.Corrections) - 1; i >= 0; i-- {
+		x := &p.Corrections[i]
+		if !correctionOf(p, x, kept) {
+			continue
+		}
+		for more := range mostDigits {
+			if r.readingValue(x.Workload, x.Now, more) == kept.Now {
+				return r.work.say.Say("changes.reason-later", "reason", x.Reason)
+			}
+		}
+	}
+	return ""
 }
 
 // mostDigits is how many digits more than usual two readings are written with at

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"strings"
 	"testing"
 
 	"benchwright/project"
@@ -51,5 +52,28 @@ func TestACorrectionRewrittenLaterIsNoticed(t *testing.T) {
 	now := Compare(r.Publication(), r)
 	if now.TakePast(r, past); now.Misstated != 0 {
 		t.Error("a chain of corrections states another value")
+	}
+}
+
+// An edition that gave no reason shows the one that was given since.
+func TestAReasonThatIsGivenLater(t *testing.T) {
+	m := large(4, 2, 4)
+	m.Readings[3].Value = 14.7
+	old := m.build(t).Publication()
+	other := m.clone()
+	rd := &other.Readings[3]
+	rd.Value = 14.2
+	c := Compare(old, other.build(t))
+	past := PastEdition{Date: "2026-02-03", Corrected: []KeptReading{KeptReading(c.Corrected[0])}}
+	if got := strings.Join(other.build(t).KeptReadings(past), ""); !strings.HasSuffix(got, "(no reason given)") {
+		t.Errorf("without a reason: %q", got)
+	}
+	other.Corrections = []project.Correction{{Configuration: int(rd.Configuration), Workload: int(rd.Workload), Session: int(rd.Session), Repeat: int(rd.Repeat), Was: 14.7, Now: 14.1, Reason: "of another value"}}
+	if got := strings.Join(other.build(t).KeptReadings(past), ""); !strings.HasSuffix(got, "(no reason given)") {
+		t.Errorf("with the reason of another value: %q", got)
+	}
+	other.Corrections[0].Now, other.Corrections[0].Reason = 14.2, "a slip"
+	if got := strings.Join(other.build(t).KeptReadings(past), ""); !strings.HasSuffix(got, "(a slip; this was said later)") {
+		t.Errorf("with a reason: %q", got)
 	}
 }

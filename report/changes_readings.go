@@ -4,7 +4,7 @@ import (
 	"benchwright/project"
 )
 
-// readings lists what came, went and was corrected, in the order of the
+// readings lists what came, went and was corrected or excluded, in the order of the
 // configurations and workloads of this edition, then of the old one.
 func (c *comparison) readings(out *Changes) {
 	type key struct{ configuration, workload, session string }
@@ -109,6 +109,13 @@ func (c *comparison) group(out *Changes, old, now *PublishedReadings) {
 			if stated := c.otherwise(old, i, now, j); stated != "" {
 				row.Reason = c.say.Say("changes.was-otherwise", "reason", row.Reason, "stated", stated)
 				out.Misstated++
+			}
+			if left := project.Excluded.String(); now.Outcomes[j] == left && old.Outcomes[i] != left {
+				if p, q := old.Values[i], now.Values[j]; p == nil && q == nil || p != nil && q != nil && *p == *q {
+					row.Now = c.say.Say("outcome." + left)
+				}
+				out.Excluded = append(out.Excluded, row)
+				continue
 			}
 			out.Corrected = append(out.Corrected, row)
 		default:

@@ -19,7 +19,7 @@ func (c *Changes) said() string {
 	for _, f := range c.Figures {
 		fmt.Fprintln(&b, f.What, f.Was, f.Now, f.Moved)
 	}
-	for _, r := range slices.Concat(c.New, c.Corrected, c.Withdrawn) {
+	for _, r := range slices.Concat(c.New, c.Corrected, c.Excluded, c.Withdrawn) {
 		fmt.Fprintln(&b, r.Configuration, r.Workload, r.Session, r.Was, r.Now, r.Reason)
 	}
 	return b.String()
@@ -191,14 +191,28 @@ func TestARowPutInBetweenCorrectsNothing(t *testing.T) {
 	}
 }
 
-func TestAnExcludedReadingIsACorrectionWithItsOwnReason(t *testing.T) {
+func TestAnExcludedReadingIsSaidWithItsOwnReason(t *testing.T) {
 	m := large(4, 2, 4)
 	old := m.build(t).Publication()
 	other := m.clone()
 	other.Readings[2].Outcome = project.Excluded
 	other.Write(&other.Readings[2], other.Written(&other.Readings[2]), "the window was open", "")
 	got := Compare(old, other.build(t))
-	if counts(got) != [3]int{0, 1, 0} || !strings.HasSuffix(got.Corrected[0].Now, ", excluded") || got.Corrected[0].Reason != "the window was open" {
+	if counts(got) != [3]int{} || len(got.Excluded) != 1 || got.Excluded[0].Now != "excluded" || got.Excluded[0].Reason != "the window was open" ||
+		!strings.Contains(got.said(), "1 reading was excluded.") {
+		t.Errorf("%s", got.said())
+	}
+	r := other.build(t)
+	if r.Changes = got; !strings.HasSuffix(strings.Join(r.KeptChanges(), "\n"), " was excluded (the window was open)") {
+		t.Errorf("%q", r.KeptChanges())
+	}
+	// Another value as well: both are said.
+	other.Readings[2].Value *= 1.01
+	if got = Compare(old, other.build(t)); counts(got) != [3]int{} || len(got.Excluded) != 1 || !strings.HasSuffix(got.Excluded[0].Now, ", excluded") || len(got.Excluded[0].Now) < 12 {
+		t.Errorf("%s", got.said())
+	}
+	// Taken back, it is a correction.
+	if got = Compare(other.build(t).Publication(), m.build(t)); counts(got) != [3]int{0, 1, 0} || len(got.Excluded) != 0 {
 		t.Errorf("%s", got.said())
 	}
 }

@@ -284,7 +284,7 @@ func printAdvice(t *terminal, p *edition.Publication, of string) {
 		if n == 1 {
 			verb = "was"
 		}
-		advise("warning: %s %s corrected or withdrawn after being published under the same date, %s: give the edition a new date in report.yaml if anybody may have read it", plural(n, "reading"), verb, date)
+		advise("warning: %s %s corrected, excluded or withdrawn after being published under the same date, %s: give the edition a new date in report.yaml if anybody may have read it", plural(n, "reading"), verb, date)
 	}
 	if c.Misstated > 0 {
 		advise("the correction of %s says that another value was published than was: set was right under corrections in report.yaml", plural(c.Misstated, "reading"))
@@ -314,6 +314,9 @@ func printChanges(t *terminal, p *edition.Publication) {
 	}
 	for _, s := range c.Sentences {
 		fmt.Fprintln(t.out, t.wrap("", s.Text))
+	}
+	for _, line := range p.Report.KeptChanges() {
+		fmt.Fprintln(t.out, hang(t, "  ", "    ", line))
 	}
 	printAdvice(t, p, "")
 	var rows [][]string

@@ -126,7 +126,7 @@ func Settle(past *Past, r *report.Report, folder *schema.Folder) (History, error
 				return History{}, fmt.Errorf("%s: %w", RecordFile, err)
 			}
 		}
-		changes.SameDate = len(last.Corrected) + len(last.Withdrawn)
+		changes.SameDate = len(last.Corrected) + len(last.Excluded) + len(last.Withdrawn)
 	}
 	list := make([]report.PastEdition, len(editions))
 	for i, e := range editions {
@@ -214,7 +214,7 @@ func (p *Past) entry(date string) report.PastEdition {
 		e.Sentences = append(e.Sentences, s.Text)
 	}
 	keep := func(all []changed) (kept []report.KeptReading) {
-		most := max(0, report.MostKept-len(e.Corrected))
+		most := max(0, report.MostKept-len(e.Corrected)-len(e.Excluded))
 		for _, x := range all[:min(most, len(all))] {
 			kept = append(kept, report.KeptReading(x))
 		}
@@ -222,6 +222,7 @@ func (p *Past) entry(date string) report.PastEdition {
 		return kept
 	}
 	e.Corrected = keep(p.changes.Corrected)
+	e.Excluded = keep(p.changes.Excluded)
 	e.Withdrawn = keep(p.changes.Withdrawn)
 	return e
 }
@@ -269,6 +270,7 @@ type changesFile struct {
 	Sentences []sentence      `json:"sentences"`
 	New       []changed       `json:"new"`
 	Corrected []changed       `json:"corrected"`
+	Excluded  []changed       `json:"excluded,omitempty"`
 	Withdrawn []changed       `json:"withdrawn"`
 	Figures   []changedFigure `json:"figures"`
 	Editions  []edition       `json:"editions"`
@@ -321,7 +323,7 @@ func (m *maker) changes() []byte {
 	for _, s := range c.Sentences {
 		doc.Sentences = append(doc.Sentences, sentence(s))
 	}
-	for to, list := range map[*[]changed][]report.ChangedReading{&doc.New: c.New, &doc.Corrected: c.Corrected, &doc.Withdrawn: c.Withdrawn} {
+	for to, list := range map[*[]changed][]report.ChangedReading{&doc.New: c.New, &doc.Corrected: c.Corrected, &doc.Excluded: c.Excluded, &doc.Withdrawn: c.Withdrawn} {
 		for _, x := range list {
 			*to = append(*to, changed(x))
 		}

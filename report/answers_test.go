@@ -132,7 +132,7 @@ func TestPairsThatDifferInTwoThingsCannotTellOnWhich(t *testing.T) {
 	m.overall()
 	r := m.build(t)
 	for factor, other := range map[string]string{"cooler": "limit", "limit": "cooler"} {
-		want := "No two of the pairs differ in “" + factor + "” alone: they differ in “" + other + "” as well, so that nobody can tell on which of them the effect depends."
+		want := "No two of the pairs differ in “" + factor + "” alone: they differ in “" + other + "” as well, so that it cannot be tested whether the effect depends on it."
 		if d := dependenceOn(r, factor); d == nil || d.Tested || !strings.HasSuffix(d.Sentence.Text, want) {
 			t.Errorf("%s: %+v", factor, d)
 		}

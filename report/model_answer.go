@@ -30,6 +30,15 @@ func (in *inquiry) fillModel() {
 	pairs, model := out.Overall, out.Model
 	inside := func(v float64, f Figure) bool { return f.Confidence > 0 && f.Low <= v && v <= f.High }
 	if inside(model.Value, pairs) || inside(pairs.Value, model) || model.Text == pairs.Text {
+		// Near one another they may claim different things all the same.
+		switch {
+		case pairs.Verdict == NoDifferenceSeen && (model.Verdict == Better || model.Verdict == Worse):
+			out.ModelText = Sentence{k.say.Say("effect.sees", "effect", k.ranged(model)), link}
+			return
+		case model.Verdict == NoDifferenceSeen && (pairs.Verdict == Better || pairs.Verdict == Worse):
+			out.ModelText = Sentence{k.say.Say("effect.sees-none", "effect", k.ranged(model)), link}
+			return
+		}
 		out.ModelText = Sentence{k.say.Say("effect.agrees", "effect", k.ranged(model)), link}
 		return
 	}

@@ -294,6 +294,17 @@ func (in *inquiry) extremes() string {
 	} else if list[least].Effect.Verdict == NoDifferenceSeen {
 		key = "answer.extremes-none"
 	}
+	switch unseen := func(i int) bool { return list[i].Effect.Verdict == NoDifferenceSeen }; {
+	case unseen(most) && (unseen(least) || key != "answer.extremes-mixed"):
+		return ""
+	case unseen(most):
+		// What is harmed comes first: nothing is done for the other.
+		key, most, least = "answer.extremes-harm-none", least, most
+	case unseen(least) && key == "answer.extremes-mixed":
+		key = "answer.extremes-none"
+	case unseen(least) && key == "answer.extremes-harm":
+		key = "answer.extremes-harm-none"
+	}
 	return in.k.say.Say(key, "most", name(most), "most-effect", in.k.ranged(list[most].Effect),
 		"least", name(least), "least-effect", in.k.ranged(list[least].Effect))
 }

@@ -451,6 +451,7 @@ type Response struct {
 	A, B       Figure
 	Curve      []XY
 	Bottleneck bool
+	falls      bool // performance falls as the factor rises
 	Sentence   Sentence
 	// plain is the text of Sentence without its cautions, for where more than
 	// this response is cautioned of.

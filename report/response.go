@@ -50,6 +50,35 @@ func (r *Report) fillResponses() {
 				}
 			}
 		}
+		r.limits(f)
+	}
+}
+
+// limits takes back what speaks of a factor as of a resource, a bottleneck or a
+// share of the time that it does not touch, where more of it makes nothing better
+// beyond the noise anywhere: a fuller drive holds nothing up. Then it puts the
+// responses into words.
+func (r *Report) limits(f int) {
+	var list []*Response
+	var on []int
+	helps := false
+	for w := range r.Workloads {
+		for i := range r.Workloads[w].Responses {
+			if p := &r.Workloads[w].Responses[i]; p.Factor == f {
+				list, on = append(list, p), append(on, w)
+				helps = helps || p.Elasticity.Low > 0
+			}
+		}
+	}
+	for i, p := range list {
+		first, last := p.Points[0].X, p.Points[len(p.Points)-1].X
+		if !helps {
+			p.Bottleneck, p.Untouched, p.A, p.B, p.Curve = false, Figure{}, Figure{}, Figure{}, nil
+			if slices.ContainsFunc(p.Points, func(x ResponsePoint) bool { return x.X != first && x.X != last }) {
+				p.Curve = powerCurve(p.Points, p.Elasticity.Value, first, last)
+			}
+		}
+		p.Sentence = r.responseSentence(p, on[i], first, last, p.falls)
 	}
 }
 
@@ -180,6 +209,12 @@ func (r *Report) response(w, f int, l line) (Response, bool) {
 	if err != nil {
 		return out, false
 	}
+	uneven := k.uneven(w, out.Points)
+	if uneven {
+		if slope, err = k.elasticityWithin(w, out.Points); err != nil {
+			return out, false
+		}
+	}
 	out.Elasticity = k.valueFigure(slope.Value, slope.Interval, len(out.Points), "")
 	out.Elasticity.Of = "configurations"
 	if slope.Interval.Known() && k.level > 0 {
@@ -191,18 +226,106 @@ func (r *Report) response(w, f int, l line) (Response, bool) {
 	}
 	// Where performance falls as the factor rises, nothing is being held up and
 	// time = a + b/f has no meaning.
-	falls := upper < 0
-	out.Bottleneck = !falls && upper < bottleneck
+	out.falls = upper < 0
+	out.Bottleneck = !out.falls && upper < bottleneck
 	first := out.Points[0].X
 	last := out.Points[len(out.Points)-1].X
-	if amdahl, err := stats.FitAmdahl(x, time, k.level); err == nil && !falls {
+	if uneven && !out.falls {
+		out.Untouched.Remark = k.say.Say("response.uneven")
+	} else if amdahl, err := stats.FitAmdahl(x, time, k.level); err == nil && !out.falls {
 		k.fillAmdahl(&out, amdahl, workload, first, last)
 	}
 	if out.Curve == nil && threeLevels(x) {
 		out.Curve = powerCurve(out.Points, slope.Value, first, last)
 	}
-	out.Sentence = r.responseSentence(&out, w, first, last, falls)
 	return out, true
+}
+
+// uneven says that some two points were not read in the same sessions equally
+// often, so that what the sessions differ by is in their plain means.
+func (k *working) uneven(w int, points []ResponsePoint) bool {
+	for _, p := range points {
+		if len(k.samples[p.Configuration][w].blocks) == 0 {
+			return false // belongs to no session
+		}
+	}
+	for _, p := range points[1:] {
+		if !proportional(&k.samples[points[0].Configuration][w], &k.samples[p.Configuration][w]) {
+			return true
+		}
+	}
+	return false
+}
+
+// elasticityWithin is the elasticity where points were not read in the same
+// sessions equally often: of two points from their comparison, which stands beside
+// it; of more the slope of ln performance on ln x about the means of each session
+// (a block design: NIST/SEMATECH e-Handbook 5.3.3.2). Where no session has two
+// levels it is the plain slope.
+func (k *working) elasticityWithin(w int, points []ResponsePoint) (stats.Slope, error) {
+	higher := k.p.Workloads[w].HigherBetter
+	if len(points) == 2 {
+		across := math.Log(points[1].X / points[0].X)
+		e, state, _, ok := k.logContrast(w, onePair(points[1].Configuration, points[0].Configuration))
+		if !ok {
+			return stats.Slope{}, stats.ErrDomain
+		}
+		s := stats.Slope{Estimate: stats.Estimate{Value: e.Value / across, SE: e.SE / across, DF: e.DF}}
+		return k.withInterval(s, state != SpreadUnknown)
+	}
+	type row struct {
+		session int32
+		x, y    float64
+	}
+	var rows []row
+	for _, p := range points {
+		for _, o := range k.samples[p.Configuration][w].seen {
+			y := math.Log(o.value)
+			if !higher {
+				y = -y
+			}
+			rows = append(rows, row{o.session, math.Log(p.X), y})
+		}
+	}
+	slices.SortStableFunc(rows, func(a, b row) int { return cmp.Compare(a.session, b.session) })
+	sxx, sxy, syy, sessions := 0.0, 0.0, 0.0, 0
+	for i := 0; i < len(rows); {
+		j, mx, my := i, 0.0, 0.0
+		for ; j < len(rows) && rows[j].session == rows[i].session; j++ {
+			mx += rows[j].x
+			my += rows[j].y
+		}
+		mx, my = mx/float64(j-i), my/float64(j-i)
+		for _, o := range rows[i:j] {
+			sxx += (o.x - mx) * (o.x - mx)
+			sxy += (o.x - mx) * (o.y - my)
+			syy += (o.y - my) * (o.y - my)
+		}
+		sessions++
+		i = j
+	}
+	if !(sxx > 1e-12) {
+		var x, y []float64
+		for _, o := range rows {
+			x, y = append(x, math.Exp(o.x)), append(y, math.Exp(o.y))
+		}
+		return stats.Elasticity(x, y, k.level)
+	}
+	slope := sxy / sxx
+	df := float64(len(rows) - sessions - 1)
+	rest := max(0, syy-slope*sxy)
+	s := stats.Slope{Estimate: stats.Estimate{Value: slope, SE: math.Sqrt(rest / max(1, df) / sxx), DF: df}}
+	return k.withInterval(s, df >= 1)
+}
+
+func (k *working) withInterval(s stats.Slope, known bool) (stats.Slope, error) {
+	if !known || !(s.SE > 0) {
+		return s, nil
+	}
+	half := k.quantile(s.DF) * s.SE
+	s.Interval = stats.Interval{Low: s.Value - half, High: s.Value + half, Level: k.level}
+	s.P, _ = pValue(s.Estimate)
+	return s, nil
 }
 
 // valueFigure writes a plain number with its interval.
@@ -293,6 +416,14 @@ func (p *Response) configurations() []int {
 	return out
 }
 
+// timesDecimals writes 7/6 as 1.17 and 9 as 9.
+func timesDecimals(factor float64) int {
+	if math.Abs(factor-math.Round(factor)) < 1e-9*factor {
+		return 0
+	}
+	return max(0, min(2, significant(factor, 3)))
+}
+
 // responseSentence says whether the factor is what limits the workload; falls
 // is set where performance falls as the factor rises.
 func (r *Report) responseSentence(p *Response, w int, first, last float64, falls bool) Sentence {
@@ -308,7 +439,7 @@ func (r *Report) responseSentence(p *Response, w int, first, last float64, falls
 	factor := last / first
 	gaps := []string{
 		"setting", p.Setting, "factor", f.Label, "workload", r.Project.Workloads[w].Label, "from", text(from), "to", text(to),
-		"times", k.num.plain(factor, min(2, significant(factor, 2))), "step", k.ranged(step), "elasticity", k.ranged(p.Elasticity),
+		"times", k.num.plain(factor, timesDecimals(factor)), "step", k.ranged(step), "elasticity", k.ranged(p.Elasticity),
 		"doubled", k.num.effect(doubled, 0), "share", k.ranged(p.Untouched),
 	}
 	key := "response.follows"

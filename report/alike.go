@@ -79,6 +79,7 @@ func (r *Report) lookAlikes() (Insight, bool) {
 	}
 	i := r.insight("look-alikes", "index.html#relative", k.say.Say(key, "a", r.name(best.a), "b", r.name(best.b),
 		"effect", k.ranged(best.figure), "saving", r.money(best.saving))+r.movedSentence(best.a, best.b), "configuration", "alike", "difference", "interval", "saving", "moved")
+	i.Sentence.Text = joinSentences(i.Sentence.Text, r.failuresOf([]int{best.a, best.b}))
 	for n, p := range list {
 		if n == mostRows {
 			break
@@ -88,7 +89,7 @@ func (r *Report) lookAlikes() (Insight, bool) {
 			saving = r.money(p.saving)
 		}
 		i.beside = append(i.beside, p.b)
-		i.row(p.a, r.label(p.a), r.label(p.b), p.figure.Text, p.figure.Range, saving, strings.Join(r.moved(p.a, p.b), ", "))
+		i.row(p.a, r.labelAndFailure(p.a), r.labelAndFailure(p.b), p.figure.Text, p.figure.Range, saving, strings.Join(r.moved(p.a, p.b), ", "))
 	}
 	return i, true
 }

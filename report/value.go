@@ -89,6 +89,13 @@ func (r *Report) gainPerCost() (Insight, bool) {
 	if len(front) <= 6 {
 		text += " " + k.say.Say("insight.value.front", "front", joinWords(k.say, r.names(front)))
 	}
+	named := slices.Clone(front)
+	for _, at := range []int{free, most} {
+		if at >= 0 {
+			named = append(named, list[at].c)
+		}
+	}
+	text = joinSentences(text, r.failuresOf(named), r.withoutValue(standing))
 	i := r.insight("value", "index.html#insights", text, "configuration", "cost", "performance", "gain-per-cost", "front")
 	for n, o := range list {
 		if n == 3*mostRows {
@@ -105,9 +112,82 @@ func (r *Report) gainPerCost() (Insight, bool) {
 		if o.front {
 			mark = k.say.Say("insight.value.on-front")
 		}
-		i.row(o.c, r.label(o.c), r.money(o.cost), f.Short, gain, mark)
+		i.row(o.c, r.labelAndFailure(o.c), r.money(o.cost), f.Short, gain, mark)
 	}
 	return i, true
+}
+
+// withoutValue names the configurations that were tried and are not held against
+// their cost, with the reasons.
+func (r *Report) withoutValue(standing []int) string {
+	k, c := r.work, r.first()
+	var reasons []string
+	names := map[string][]string{}
+	for i := range r.Configurations {
+		_, priced := r.cost(i)
+		why := ""
+		switch f := c.Rows[i].Figure; {
+		case r.Configurations[i].State == "failed":
+			why = r.Configurations[i].Status
+		case r.Configurations[i].Readings == 0:
+			continue // nobody tried
+		case !f.HasValue() && f.Remark != "":
+			why = f.Remark
+		case !f.HasValue():
+			why = k.say.Say("insight.value.no-figure")
+		case !slices.Contains(standing, i):
+			why = k.say.Say("insight.value.apart")
+		case !priced:
+			why = k.say.Say("insight.value.no-cost-stated")
+		default:
+			continue
+		}
+		if names[why] == nil {
+			reasons = append(reasons, why)
+		}
+		names[why] = append(names[why], r.name(i))
+	}
+	if len(reasons) == 0 {
+		return ""
+	}
+	list := make([]string, len(reasons))
+	for i, why := range reasons {
+		list[i] = k.say.Say("insight.value.left-out-one", "configurations", joinWords(k.say, k.firstFew(names[why])), "why", why)
+	}
+	return k.say.Say("insight.value.left-out", "list", strings.Join(list, "; "))
+}
+
+// failuresOf says which of the configurations that a sentence names failed in some
+// of their runs, each once.
+func (r *Report) failuresOf(configurations []int) string {
+	var said []string
+	for i, c := range configurations {
+		if status := r.failureOf(c); status != "" && !slices.Contains(configurations[:i], c) {
+			said = append(said, r.work.say.Say("insight.failed", "configuration", r.name(c), "status", status))
+		}
+	}
+	return strings.Join(said, " ")
+}
+
+// failureOf is how a configuration failed in some of its runs; empty for one that
+// did not.
+func (r *Report) failureOf(c int) string {
+	if r.Configurations[c].State != "partly" {
+		return ""
+	}
+	return r.Configurations[c].Status
+}
+
+// labelAndFailure is a configuration as a row of an insight names it.
+func (r *Report) labelAndFailure(c int) string {
+	if status := r.failureOf(c); status != "" {
+		return r.work.say.Say("insight.failed-row", "configuration", r.label(c), "status", status)
+	}
+	return r.label(c)
+}
+
+func joinSentences(list ...string) string {
+	return strings.Join(slices.DeleteFunc(list, func(s string) bool { return s == "" }), " ")
 }
 
 // powerUnit is the dimension of a power: kg·m²·s⁻³.

@@ -63,3 +63,50 @@ func TestAGainAtNoExtraCostComesFirst(t *testing.T) {
 		}
 	}
 }
+
+// What is not held against its cost is named with the reason, and what crashed is
+// named with its crash.
+func TestTheMoneyNamesWhatItLeavesOut(t *testing.T) {
+	m := make1()
+	m.Currency = "EUR"
+	m.factor("kind", project.Studied, "")
+	w, v := m.workload("w", "fps", true), m.workload("v", "fps", true)
+	s, other := m.session("s"), m.session("other")
+	for c := range 7 {
+		name := "c" + string(rune('0'+c))
+		m.configuration(name, name)
+		m.Configurations[c].HasCost, m.Configurations[c].Cost = c != 4, 300+10*float64(c)
+	}
+	read := func(c, w, s int, by float64) {
+		for i := range 4 {
+			m.read(c, w, s, num(by*(1+0.001*float64(i))))
+		}
+	}
+	for c, by := range []float64{100, 120, 121, 110, 115} {
+		at := s
+		if c == 3 {
+			at = other
+		}
+		read(c, w, at, by)
+		if c != 2 {
+			read(c, v, at, by)
+		}
+	}
+	m.fail(1, w, s, project.Crashed)
+	m.fail(5, w, s, project.Hung)
+	m.overall()
+	for _, i := range m.build(t).Insights {
+		if i.Kind != "value" {
+			continue
+		}
+		want := "c1: crashed in 1 of 4 runs. Not held against their cost: c2 (has 1 of the 2 workloads); c3 (never read in a session of the baseline); c4 (no cost stated); c5 (hung in every workload tried)."
+		if !strings.HasSuffix(i.Sentence.Text, want) {
+			t.Errorf("%s; want %s", i.Sentence.Text, want)
+		}
+		if !slices.ContainsFunc(i.Rows, func(row []string) bool { return row[0] == "c1 (crashed in 1 of 4 runs)" }) {
+			t.Errorf("%q", i.Rows)
+		}
+		return
+	}
+	t.Fatal("nothing is said of the money")
+}

@@ -95,6 +95,12 @@ func (s *site) questionPage(i int) ([]File, error) {
 	if p.State == "clean" && len(q.Findings) > 0 {
 		why += ".noticed"
 	}
+	switch {
+	case p.State == "open" && q.Awaiting:
+		why += ".awaiting"
+	case p.State == "open" && len(q.FailedPairs) > 0:
+		why += ".failed"
+	}
 	p.StateWhy = s.book.Say(why)
 	p.Step = []Block{
 		{Label: s.book.Say("question.factor"), Text: q.FactorLabel},

@@ -46,6 +46,9 @@ type inquiry struct {
 	// sound marks the workloads on which some pair is not held apart by its
 	// sessions.
 	sound []bool
+	// spoilt is a pair that was read and does not count, while the matched ones
+	// have still to be run.
+	spoilt *spoilt
 }
 
 func (in *inquiry) answer() {
@@ -69,6 +72,10 @@ func (in *inquiry) answer() {
 		in.fillSmallest()
 	} else {
 		in.fillNearest()
+		awaiting, _, _ := in.awaiting()
+		in.out.Awaiting = awaiting > 0
+		in.spoilt = in.findSpoilt()
+		in.fillSpoilt()
 	}
 	in.fillModel()
 	in.write()

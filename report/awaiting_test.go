@@ -76,3 +76,48 @@ func TestARunOfSeveralPairsIsListedOnce(t *testing.T) {
 		t.Errorf("%d runs; %s", len(a.Missing), a.Headline.Text)
 	}
 }
+
+// TestAPairThatWasReadAndDoesNotCount: while the matched pairs have still to be
+// run, the answer names what was read, why it does not count, and the cheapest
+// remedy first.
+func TestAPairThatWasReadAndDoesNotCount(t *testing.T) {
+	a := coolers(t, 0, 3)
+	if !a.Awaiting || !a.Spoilt || !strings.HasSuffix(a.Headline.Text, "As it comes and 88 W were read (4 readings), but differ in board as well.") {
+		t.Errorf("%s", a.Headline.Text)
+	}
+	if len(a.Nearest) != 1 || a.Nearest[0].From != 0 || a.Nearest[0].To != 3 || len(a.Nearest[0].Between) < 2 {
+		t.Errorf("%+v", a.Nearest)
+	}
+
+	m := make1()
+	f := m.factor("drive", project.Studied, "", "old", "new")
+	m.factor("queue", project.Studied, "", 1, 64)
+	m.factor("room", project.Nuisance, "°C")
+	m.Factors[2].Numeric = true
+	m.Factors[2].Tolerance.Absolute = 1.5
+	w := m.workload("w", "MB/s", true)
+	for i, drive := range []string{"old", "new"} {
+		m.configuration(drive, drive, 1)
+		s := m.session(drive)
+		m.Sessions[s].Values = map[int]project.Value{2: level(21 + 3*i)}
+		m.read(i, w, s, "100", "101")
+	}
+	m.configuration("old-64", "old", 64)
+	m.configuration("new-64", "new", 64)
+	for _, c := range m.Configurations {
+		c.Values = append(c.Values, project.Resolved{})
+	}
+	m.question("q", f, "old", "new")
+	m.overall()
+	a = &m.build(t).Questions[0]
+	if !strings.HasSuffix(a.Headline.Text, "old and new were read (4 readings), but differ in room as well.") {
+		t.Errorf("%s", a.Headline.Text)
+	}
+	said := ""
+	for _, s := range a.More {
+		said += s.Text + "\n"
+	}
+	if !strings.Contains(said, "To settle it, read old and new in one session, in turns, on every workload that they are compared by; or run old-64 and new-64.") || strings.Contains(said, "nearest") {
+		t.Errorf("%s", said)
+	}
+}

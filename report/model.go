@@ -324,6 +324,9 @@ type Answer struct {
 	// Nearest and Missing say what stands between, when not answerable.
 	Nearest []Nearest
 	Missing []Missing
+	// Awaiting: there are matched pairs, which have still to be run. Spoilt: the
+	// first of Nearest was read all the same.
+	Awaiting, Spoilt bool
 	// FailedPairs are matched pairs of which one side failed.
 	FailedPairs []PairEffect
 	Findings    []schema.Finding

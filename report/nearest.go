@@ -9,15 +9,7 @@ func (in *inquiry) fillNearest() {
 	r := in.r
 	label := r.name
 	for _, n := range in.found.Nearest {
-		out := Nearest{From: n.From, To: n.To, Between: r.differences(n.Between)}
-		var moved []string
-		for _, d := range n.Between {
-			if d.Kind.Spoils() {
-				moved = append(moved, r.Project.Factors[d.Factor].Label)
-			}
-		}
-		out.Text = in.k.say.Say("answer.nearest", "from", label(n.From), "to", label(n.To), "factors", joinWords(in.k.say, moved))
-		in.out.Nearest = append(in.out.Nearest, out)
+		in.out.Nearest = append(in.out.Nearest, in.nearest(n.From, n.To, n.Between))
 	}
 	if a := in.found.Again; a != nil {
 		key := "answer.again-turns"
@@ -73,6 +65,23 @@ func (in *inquiry) fillNearest() {
 			}
 		}
 	}
+}
+
+// nearest is a pair with what stands between its sides.
+func (in *inquiry) nearest(from, to int, between []design.Difference) Nearest {
+	return Nearest{From: from, To: to, Between: in.r.differences(between),
+		Text: in.k.say.Say("answer.nearest", "from", in.r.name(from), "to", in.r.name(to), "factors", joinWords(in.k.say, in.spoils(between)))}
+}
+
+// spoils names what keeps a pair from being matched.
+func (in *inquiry) spoils(between []design.Difference) []string {
+	var moved []string
+	for _, d := range between {
+		if d.Kind.Spoils() {
+			moved = append(moved, in.r.Project.Factors[d.Factor].Label)
+		}
+	}
+	return moved
 }
 
 // barred says, when all that would settle a question lies beyond a maker's

@@ -58,11 +58,12 @@ func (in *inquiry) write() {
 		}
 	}
 	if !out.Answerable {
-		if len(out.Nearest) > 0 {
+		if len(out.Nearest) > 0 && !out.Spoilt { // or the headline has said it
 			more(k.say.Say("answer.nearest-is", "text", out.Nearest[0].Text), "between")
 		}
 		var runs []string
 		var due []int
+		separate := out.Spoilt && len(out.Missing) > 0 && out.Missing[0].Configuration < 0
 		for _, m := range out.Missing {
 			if m.Configuration >= 0 {
 				due = append(due, m.Configuration)
@@ -73,10 +74,12 @@ func (in *inquiry) write() {
 		if len(due) > 0 {
 			runs = append(runs, k.say.Say("answer.to-run", "configuration", joinWords(k.say, in.r.names(due))))
 		}
-		for _, u := range in.found.Unrecorded {
+		for _, u := range slices.Concat(in.found.Unrecorded, in.unrecordedOf(in.spoilt)) {
 			more(k.say.Say("answer.unrecorded", "configuration", in.label(u.Configuration), "factor", in.r.Project.Factors[u.Factor].Label), "missing")
 		}
-		if len(runs) > 0 {
+		if separate && len(runs) > 1 {
+			more(k.say.Say("answer.it-takes-either", "first", runs[0], "others", joinWords(k.say, runs[1:])), "missing")
+		} else if len(runs) > 0 {
 			more(k.say.Say("answer.it-takes", "runs", joinWords(k.say, runs)), "missing")
 		}
 	}
@@ -215,7 +218,10 @@ func (in *inquiry) cannot() string {
 	k := in.k
 	step := k.say.Say("answer.step", "factor", in.out.FactorLabel, "from", k.levelIn(in.out.FromText), "to", k.levelIn(in.out.ToText))
 	awaiting, from, to := in.awaiting()
-	switch {
+	switch x := in.spoilt; {
+	case x != nil:
+		n := in.r.Configurations[x.from].Readings + in.r.Configurations[x.to].Readings
+		return k.say.Count("answer.cannot-spoilt", n, "step", step, "from", in.label(x.from), "to", in.label(x.to), "factors", joinWords(k.say, in.spoils(x.between)))
 	case awaiting > 0:
 		which := "some"
 		gaps := []string{"from", k.quoted(in.out.FromText), "to", k.quoted(in.out.ToText)}

@@ -358,6 +358,7 @@ func routeFindings(r *Report, findings []schema.Finding) {
 			}
 		}
 	}
+	r.cautionIdentity()
 	for i := range r.Questions {
 		q := &r.Questions[i]
 		q.Clean = q.Answerable && !q.Bundle
@@ -369,6 +370,71 @@ func routeFindings(r *Report, findings []schema.Finding) {
 			}
 		}
 	}
+}
+
+// unsettled are the rules that doubt whether a configuration had the level that is
+// stated for it.
+var unsettled = [...]string{"displayed-never-resolved", "measured-disagrees"}
+
+// cautionIdentity puts such a doubt at every question about that very factor that
+// the configuration answers: then the step itself may not have been made.
+func (r *Report) cautionIdentity() {
+	for _, f := range r.Findings {
+		if !slices.Contains(unsettled[:], f.Rule) {
+			continue
+		}
+		for i := range r.Questions {
+			q := &r.Questions[i]
+			for _, factor := range r.Space.QuestionOf(i) {
+				if !slices.Contains(f.Factors, r.Project.Factors[factor].ID) {
+					continue
+				}
+				for _, c := range q.sides() {
+					if !slices.Contains(f.Configurations, r.Project.Configurations[c].ID) {
+						continue
+					}
+					if !slices.Contains(f.Questions, q.ID) && !slices.ContainsFunc(q.Findings, func(x schema.Finding) bool { return x.Rule == f.Rule && x.Place == f.Place }) {
+						q.Findings = append(q.Findings, f)
+					}
+					if text := r.doubt(c, factor); text != "" {
+						q.More = append(q.More, Sentence{text, r.Configurations[c].Page})
+					}
+				}
+			}
+		}
+	}
+}
+
+// sides are the configurations of a question's pairs, each once.
+func (q *Answer) sides() []int {
+	var out []int
+	for _, p := range q.Pairs {
+		for _, c := range []int{p.From, p.To} {
+			if !slices.Contains(out, c) {
+				out = append(out, c)
+			}
+		}
+	}
+	return out
+}
+
+// doubt says what was set, displayed and measured of a factor.
+func (r *Report) doubt(c, factor int) string {
+	for i := range r.Configurations[c].Values {
+		v := &r.Configurations[c].Values[i]
+		if v.Factor.Index != factor {
+			continue
+		}
+		key, seen := "answer.displayed", v.Displayed
+		if v.Measured != "" {
+			key, seen = "answer.measured", v.Measured
+		}
+		if v.Set == "" || seen == "" {
+			return ""
+		}
+		return r.work.say.Say(key, "configuration", r.name(c), "factor", v.Factor.Label, "set", v.Set, "seen", seen)
+	}
+	return ""
 }
 
 // ofNoPair are the rules about two configurations that would be a matched pair

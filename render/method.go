@@ -232,13 +232,13 @@ func (s *site) session(p *Page, k int) SessionView {
 	for _, x := range se.Values {
 		v.Block = append(v.Block, Block{Label: x.Label, Text: x.Text})
 	}
-	add("method.session.readings", s.book.Count("page.count.readings", se.Readings))
+	add("method.session.readings", s.counted(se.Good, se.Excluded, se.Failures))
 	if len(se.Run) == 0 {
 		return v
 	}
 	t := table{id: "run-" + se.ID, tall: len(se.Run) > tallFrom, caption: s.book.Say("table.run.caption", "session", se.ID),
 		columns: []column{{label: s.book.Say("table.configuration")}, {label: s.book.Say("table.order"), number: true},
-			{label: s.book.Say("table.workloads")}, {label: s.book.Say("table.readings"), number: true}}}
+			{label: s.book.Say("table.workloads")}, {label: s.book.Say("table.attempts"), number: true}}}
 	m := (&markup{}).open(t)
 	for _, step := range se.Run {
 		href, label := s.configuration(p, step.Configuration)

@@ -138,11 +138,7 @@ func (s *site) titleBlock(p *Page) []Block {
 	}
 	add("page.block.configurations", configurations, "#relative-performance")
 	add("page.block.workloads", strconv.Itoa(c.Workloads), "")
-	readings := s.book.Count("page.count.readings", c.Readings)
-	if c.Excluded > 0 {
-		readings += ", " + s.book.Count("page.count.excluded", c.Excluded)
-	}
-	add("page.block.readings", readings, p.Root+"data.html")
+	add("page.block.readings", s.counted(c.Readings, c.Excluded, c.Failures), p.Root+"data.html")
 	add("page.block.edition", p.Edition, p.Root+"changes.html")
 	add("page.block.licence", s.r.Project.Licence, p.Root+"data.html#licence")
 	return out
@@ -295,4 +291,17 @@ func startsNumber(s string) bool {
 		return r >= '0' && r <= '9'
 	}
 	return false
+}
+
+// counted says how many readings there are, how many of those taken are left out,
+// and how many attempts came to none.
+func (s *site) counted(readings, excluded, failures int) string {
+	text := s.book.Count("page.count.readings", readings)
+	if excluded > 0 {
+		text += ", " + s.book.Count("page.count.excluded", excluded)
+	}
+	if failures > 0 {
+		text += ", " + s.book.Count("page.count.failed-attempts", failures)
+	}
+	return text
 }

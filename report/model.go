@@ -490,7 +490,10 @@ type Insight struct {
 // Session is a stretch of bench work as shown.
 type Session struct {
 	*project.Session
-	Readings int
+	// Readings counts every attempt at a reading: those that came to one, those
+	// left out and those that failed.
+	Readings                 int
+	Good, Excluded, Failures int
 	// Run is the order in which things were run, in words per step.
 	Run    []RunStep
 	Values []Pair

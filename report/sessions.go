@@ -33,6 +33,16 @@ func fillSessions(r *Report) {
 	for i, s := range p.Sessions {
 		slices.SortStableFunc(of[i], func(a, b *project.Reading) int { return cmp.Compare(a.Order, b.Order) })
 		row := Session{Session: s, Readings: len(of[i]), Run: runSteps(of[i])}
+		for _, rd := range of[i] {
+			switch rd.Outcome {
+			case project.OK:
+				row.Good++
+			case project.Excluded:
+				row.Excluded++
+			default:
+				row.Failures++
+			}
+		}
 		for f, factor := range p.Factors {
 			if v, ok := s.Values[f]; ok {
 				row.Values = append(row.Values, Pair{factor.Label, r.level(factor, v)})

@@ -68,7 +68,7 @@ func (in *inquiry) fillSpoilt() {
 	in.out.Nearest = append([]Nearest{in.nearest(x.from, x.to, x.between)}, in.out.Nearest...)
 	in.out.Spoilt = true
 	if x.surroundings && len(in.r.Space.BeyondPair(design.Pair{From: x.from, To: x.to})) == 0 {
-		again := Missing{Based: x.from, Configuration: -1, Text: in.k.say.Say("answer.again-surroundings", "from", in.r.name(x.from), "to", in.r.name(x.to))}
+		again := Missing{Based: x.from, Configuration: -1, Text: in.k.say.Say("answer.again-turns", "from", in.r.name(x.from), "to", in.r.name(x.to))}
 		in.out.Missing = append([]Missing{again}, in.out.Missing...)
 	}
 }

@@ -56,35 +56,41 @@ func TestNoiseGivesNoRanks(t *testing.T) {
 	}
 }
 
+// forty is a project of forty configurations and so many workloads, five readings
+// each, of which mean gives the true mean.
+func forty(random *rand.Rand, workloads int, mean func(configuration, workload int) float64) *made {
+	m := make1()
+	var levels []any
+	for i := range 40 {
+		levels = append(levels, i)
+	}
+	m.factor("cooler", project.Studied, "", levels...)
+	for w := range workloads {
+		m.Workloads[m.workload("w"+strconv.Itoa(w), "fps", true)].Scale = project.RatioScale
+	}
+	session := m.session("s1")
+	for i := range 40 {
+		c := m.configuration("c"+strconv.Itoa(i), i)
+		for w := range workloads {
+			for range 5 {
+				m.read(c, w, session, strconv.FormatFloat(mean(i, w)+random.NormFloat64(), 'f', 4, 64))
+			}
+		}
+	}
+	m.overall()
+	return m
+}
+
 // Among hundreds of pairs some win here and lose there by chance.
 func TestNoiseGivesNoCrossovers(t *testing.T) {
 	random := rand.New(rand.NewPCG(40, 5))
 	wrong, of := 0, 60
 	for range of {
-		m := make1()
-		var levels []any
-		for i := range 40 {
-			levels = append(levels, i)
-		}
-		m.factor("cooler", project.Studied, "", levels...)
-		for w := range 5 {
-			m.Workloads[m.workload("w"+strconv.Itoa(w), "fps", true)].Scale = project.RatioScale
-		}
-		session := m.session("s1")
-		for i := range 40 {
-			c := m.configuration("c"+strconv.Itoa(i), i)
-			for w := range 5 {
-				for range 5 {
-					m.read(c, w, session, strconv.FormatFloat(100+random.NormFloat64(), 'f', 4, 64))
-				}
-			}
-		}
-		m.overall()
-		if _, found := m.build(t).crossovers(); found {
+		equals := forty(random, 5, func(int, int) float64 { return 100 })
+		if _, found := equals.build(t).crossovers(); found {
 			wrong++
 		}
 	}
-	t.Logf("%d of %d", wrong, of)
 	if wrong > of/10 {
 		t.Errorf("%d of %d reports of equals say that one wins here and the other there", wrong, of)
 	}
@@ -92,30 +98,12 @@ func TestNoiseGivesNoCrossovers(t *testing.T) {
 
 // What is plain is still seen among as many.
 func TestARealCrossoverIsSeenAmongMany(t *testing.T) {
-	random := rand.New(rand.NewPCG(40, 6))
-	m := make1()
-	var levels []any
-	for i := range 40 {
-		levels = append(levels, i)
-	}
-	m.factor("cooler", project.Studied, "", levels...)
-	for w := range 2 {
-		m.Workloads[m.workload("w"+strconv.Itoa(w), "fps", true)].Scale = project.RatioScale
-	}
-	session := m.session("s1")
-	for i := range 40 {
-		c := m.configuration("c"+strconv.Itoa(i), i)
-		for w := range 2 {
-			mean := 100.0
-			if i == w { // the first leads on one, the second on the other
-				mean = 130
-			}
-			for range 5 {
-				m.read(c, w, session, strconv.FormatFloat(mean+random.NormFloat64(), 'f', 4, 64))
-			}
+	m := forty(rand.New(rand.NewPCG(40, 6)), 2, func(configuration, workload int) float64 {
+		if configuration == workload { // the first leads on one, the second on the other
+			return 130
 		}
-	}
-	m.overall()
+		return 100
+	})
 	i, found := m.build(t).crossovers()
 	if !found || !strings.Contains(i.Sentence.Text, "c0") || !strings.Contains(i.Sentence.Text, "c1") {
 		t.Errorf("%v: %q", found, i.Sentence.Text)

@@ -109,9 +109,10 @@ func percentile(share float64, sorted []float64) float64 {
 }
 
 // FrameTimes reads a file of frame times in milliseconds: one number a line,
-// the first line may be a heading. What is wrong comes back as findings, the
-// times without the lines that could not be read.
-func (p *Project) FrameTimes(path string) ([]float64, []schema.Finding) {
+// the first line may be a heading; or, where a column is named, the numbers below
+// its heading in a table. What is wrong comes back as findings, the times without
+// the lines that could not be read.
+func (p *Project) FrameTimes(path, column string) ([]float64, []schema.Finding) {
 	if p.folder == nil || !slices.Contains(p.folder.Frames, path) {
 		return nil, []schema.Finding{{Rule: "missing-file", Place: schema.Place{File: path}, Message: "there is no file of frame times of this name", Remedy: "put the file under frames/"}}
 	}
@@ -130,6 +131,12 @@ func (p *Project) FrameTimes(path string) ([]float64, []schema.Finding) {
 		dialect = *declared
 	}
 	lines := frameLines{path: path, dialect: dialect}
+	if column != "" {
+		if found, ok := lines.readColumn(text, column); !ok {
+			return nil, []schema.Finding{found}
+		}
+		return lines.times, lines.report()
+	}
 	for line := 1; len(text) > 0; line++ {
 		row, rest, _ := bytes.Cut(text, []byte("\n"))
 		text = rest
@@ -197,6 +204,10 @@ func (l *loader) frameUnit(w *Workload, n node) {
 	if key, reading := n.find("reading"); reading.here() {
 		l.report("derived-and-read", schema.Error, key, fmt.Sprintf("the workload %q is taken from frame times, so it has no reading to convert", w.ID), "take out reading or frame-times")
 		w.Reading = nil
+	}
+	if at := n.get("frame-column"); at.here() && w.FramesOf != "" {
+		l.report("frame-column-twice", schema.Error, at, fmt.Sprintf("the workload %q takes the files that %q has read, and that one names the column", w.ID, w.FramesOf), "take out frame-column here")
+		w.FrameColumn = ""
 	}
 	if key, derived := n.find("derived"); derived.here() {
 		l.report("derived-and-read", schema.Error, key, fmt.Sprintf("the workload %q is taken from frame times, so it is not derived", w.ID), "take out derived or frame-times")

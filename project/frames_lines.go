@@ -2,7 +2,9 @@ package project
 
 import (
 	"bytes"
+	"encoding/csv"
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -18,6 +20,10 @@ type frameLines struct {
 	all     []float64 // zero and below too, as a clock may begin
 	first   int       // the line of the first of them
 	faults  []frameFault
+	// Of a table: its text, and where the cell that is read begins in its line,
+	// in bytes from 0.
+	text   []byte
+	before int
 }
 
 // frameFault is the first line of its kind.
@@ -29,9 +35,10 @@ type frameFault struct {
 // The kinds of fault, by the remedy that they have in common.
 const (
 	saveAsText     = "save the file again as plain text in UTF-8, or restore it from a copy"
-	oneNumber      = "a frame file has one number per line: keep the time that each frame took, in milliseconds, alone"
+	oneNumber      = "a frame file has one number per line, the milliseconds that each frame took; of a file with several columns, name that one with frame-column in workloads.yaml"
 	noSuchFrame    = "leave the line out if the frame is missing; if the run failed, leave the file out and give the outcome in the result file"
 	notRecorded    = "check how the file was recorded"
+	shortLine      = "complete the line, or leave it out if the recording ended in it"
 	inMilliseconds = "write one number of milliseconds a line"
 )
 
@@ -83,6 +90,56 @@ func (f *frameLines) read(line int, row []byte) {
 	}
 }
 
+// readColumn reads the numbers below the heading of one column of a table, which
+// may have lines of its own before its headings. The separator is the one that
+// makes the heading a cell. It reports false, with the finding, where no line has
+// such a cell.
+func (f *frameLines) readColumn(text []byte, column string) (schema.Finding, bool) {
+	f.text = text
+	var headings []string // the most that a first line was cut into
+	for _, separator := range [...]rune{',', ';', '\t'} {
+		table := csv.NewReader(bytes.NewReader(text))
+		table.Comma, table.FieldsPerRecord, table.LazyQuotes, table.ReuseRecord = separator, -1, true, true
+		at := -1
+		for {
+			cells, err := table.Read()
+			if err != nil {
+				break // the end: no quotation mark is a fault
+			}
+			if at < 0 {
+				at = slices.IndexFunc(cells, func(cell string) bool { return strings.TrimSpace(cell) == column })
+				if line, _ := table.FieldPos(0); line == 1 && len(cells) > len(headings) {
+					headings = slices.Clone(cells)
+				}
+				continue
+			}
+			if at >= len(cells) {
+				line, _ := table.FieldPos(0)
+				f.before = 0
+				f.fault(line, 1, 1, fmt.Sprintf("the line has %s, and %q is number %d", countOf(len(cells), "cell"), column, at+1), shortLine)
+				continue
+			}
+			line, position := table.FieldPos(at)
+			f.before = position - 1
+			f.read(line, []byte(cells[at]))
+		}
+		if at >= 0 {
+			return schema.Finding{}, true
+		}
+	}
+	found := schema.Finding{Rule: "frame-times", Place: schema.Place{File: f.path, Line: 1, Column: 1}, Width: 1,
+		Message: fmt.Sprintf("no line of it has a column %q, which frame-column names", column), Remedy: "write its heading into frame-column in workloads.yaml as it stands in the file"}
+	for i := range headings {
+		headings[i] = cutText(strings.TrimSpace(headings[i]))
+	}
+	if near := schema.Nearest(column, headings); near != "" {
+		found.Remedy = fmt.Sprintf("write frame-column: %q", near)
+	} else if len(headings) > 1 {
+		found.Message += "; its first line has " + strings.Join(headings, ", ")
+	}
+	return found, false
+}
+
 // fault notes a line, and keeps the first of its kind.
 func (f *frameLines) fault(line, column, width int, message, remedy string) {
 	for i := range f.faults {
@@ -91,7 +148,19 @@ func (f *frameLines) fault(line, column, width int, message, remedy string) {
 			return
 		}
 	}
+	if f.before > 0 {
+		column += f.charactersBefore(line)
+	}
 	f.faults = append(f.faults, frameFault{schema.Finding{Rule: "frame-times", Place: schema.Place{File: f.path, Line: line, Column: column}, Width: width, Message: message, Remedy: remedy}, 1})
+}
+
+// charactersBefore counts the characters before the cell in its line.
+func (f *frameLines) charactersBefore(line int) int {
+	text := f.text
+	for ; line > 1; line-- {
+		_, text, _ = bytes.Cut(text, []byte("\n"))
+	}
+	return utf8.RuneCount(text[:min(f.before, len(text))])
 }
 
 // report gives one finding for each kind of fault.

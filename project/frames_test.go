@@ -3,6 +3,8 @@ package project
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 )
@@ -87,11 +89,11 @@ func TestFrameTimes(t *testing.T) {
 	if len(findings) != 1 || findings[0].Rule != "few-frames" {
 		t.Fatal(printed(findings))
 	}
-	times, findings := p.FrameTimes("frames/a.csv")
+	times, findings := p.FrameTimes("frames/a.csv", "")
 	if len(findings) > 0 || len(times) != 3 || times[0] != 16.7 || times[1] != 16.6 || times[2] != 17 {
 		t.Errorf("%v\n%s", times, printed(findings))
 	}
-	if times, findings := p.FrameTimes("frames/none.csv"); times != nil || len(findings) != 1 {
+	if times, findings := p.FrameTimes("frames/none.csv", ""); times != nil || len(findings) != 1 {
 		t.Errorf("a file that is not there: %v\n%s", times, printed(findings))
 	}
 }
@@ -111,7 +113,7 @@ func TestFrameTimesFaults(t *testing.T) {
 		folder := base(t)
 		folder["frames/a.csv"].Data = []byte(c.text)
 		p, _ := load(folder)
-		_, findings := p.FrameTimes("frames/a.csv")
+		_, findings := p.FrameTimes("frames/a.csv", "")
 		if len(findings) != 1 || findings[0].Place.String() != c.place && !strings.Contains(findings[0].Message, "NUL") || !strings.Contains(findings[0].Message, c.message) {
 			t.Errorf("%.60q:\n%s", c.text, printed(findings))
 		}
@@ -150,7 +152,7 @@ func TestWhatIsNoFrameTime(t *testing.T) {
 		folder := base(t)
 		folder["frames/a.csv"].Data = []byte(c.text)
 		p, _ := load(folder)
-		_, findings := p.FrameTimes("frames/a.csv")
+		_, findings := p.FrameTimes("frames/a.csv", "")
 		if c.want == "" && len(findings) > 0 || c.want != "" && (len(findings) != 1 || !strings.Contains(findings[0].Message, c.want)) {
 			t.Errorf("%s:\n%s", name, printed(findings))
 		}
@@ -174,5 +176,85 @@ func TestFewFrames(t *testing.T) {
 		if _, findings := load(folder); len(findings) != c.want {
 			t.Errorf("%d frames, %s:\n%s", c.frames, c.slow, printed(findings))
 		}
+	}
+}
+
+// A log that has more than one column, and a few lines before their headings.
+func TestFrameTimesOfAColumn(t *testing.T) {
+	const log = "recorder: invented\napplication: flight\n\nindex;\"frame time\";load\n1;16.5;80\n2;17.5;81\n3;16;82\n"
+	for _, c := range []struct {
+		name, text, column string
+		times              []float64
+		finding            string // place, message; empty for none
+	}{
+		{"semicolons", log, "frame time", []float64{16.5, 17.5, 16}, ""},
+		{"commas", strings.ReplaceAll(log, ";", ","), "frame time", []float64{16.5, 17.5, 16}, ""},
+		{"tabs and Windows line ends", strings.ReplaceAll(strings.ReplaceAll(log, ";", "\t"), "\n", "\r\n"), "frame time", []float64{16.5, 17.5, 16}, ""},
+		{"no such column", "index,frame time\n1,16\n", "frametime", nil, `frames/a.csv:1:1 no line of it has a column "frametime", which frame-column names`},
+		{"a word", "index,frame time\n1,16\n2,lost\n3,17\n", "frame time", []float64{16, 17}, `frames/a.csv:3:3 "lost" is not a frame time`},
+		{"nought", "index,frame time\n10,0\n", "frame time", nil, `frames/a.csv:2:4 a frame time of 0 ms is impossible`},
+		{"letters of several bytes before it", "index,frame time\n±½,lost\n", "frame time", nil, `frames/a.csv:2:4 "lost" is not a frame time`},
+		{"cut short", "index,frame time\n1,16\n2\n", "frame time", []float64{16}, `frames/a.csv:3:1 the line has 1 cell, and "frame time" is number 2`},
+		{"nothing below", "index,frame time\n", "frame time", nil, `frames/a.csv holds no frame time`},
+		{"a quotation mark that does not close", "index,frame time\n1,16\n2,\"17\n", "frame time", []float64{16, 17}, ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			folder := base(t)
+			folder["frames/a.csv"].Data = []byte(c.text)
+			p, _ := load(folder)
+			times, findings := p.FrameTimes("frames/a.csv", c.column)
+			if !slices.Equal(times, c.times) {
+				t.Errorf("%v, want %v", times, c.times)
+			}
+			said := ""
+			if len(findings) > 0 {
+				said = findings[0].Place.String() + " " + findings[0].Message
+			}
+			if said != c.finding {
+				t.Errorf("%q, want %q", said, c.finding)
+			}
+		})
+	}
+}
+
+// The figures of a log with several columns are those of its times alone, also of
+// a workload that shares the files.
+func TestFiguresOfAColumn(t *testing.T) {
+	plain := base(t)
+	times := strings.Fields(string(plain["frames/a.csv"].Data))
+	first, _ := load(plain)
+	table := base(t)
+	var b strings.Builder
+	b.WriteString("frame,ms,load\n")
+	for i, time := range times {
+		if _, err := strconv.ParseFloat(time, 64); err == nil {
+			fmt.Fprintf(&b, "%d,%s,80\n", i, time)
+		}
+	}
+	for name, file := range table {
+		if strings.HasPrefix(name, "frames/") {
+			file.Data = []byte(b.String())
+		}
+	}
+	text := string(table["workloads.yaml"].Data)
+	table["workloads.yaml"].Data = []byte(strings.Replace(text, "frame-times: mean-rate}", "frame-times: mean-rate, frame-column: ms}", 1))
+	second, findings := load(table)
+	compared := 0
+	for _, id := range []string{"game", "game-slow"} {
+		for c := range first.Configurations {
+			a, b := first.ReadingsOf(c, first.Workload(id).Index), second.ReadingsOf(c, second.Workload(id).Index)
+			for i := range a {
+				if first.Written(&first.Readings[a[i]]) != "frames/a.csv" {
+					continue
+				}
+				compared++
+				if i >= len(b) || first.Readings[a[i]].Value != second.Readings[b[i]].Value {
+					t.Errorf("%s: another figure\n%s", id, printed(findings))
+				}
+			}
+		}
+	}
+	if compared < 2 {
+		t.Errorf("%d figures compared", compared)
 	}
 }

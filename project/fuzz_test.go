@@ -2,6 +2,7 @@ package project
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"testing/fstest"
 
@@ -16,6 +17,7 @@ func FuzzLoad(f *testing.F) {
 	f.Add(part("bench.yaml"), part("workloads.yaml"), part("configurations/many.yaml"), part("report.yaml"), part("sessions.yaml"), part("results/long.csv"), part("frames/a.csv"))
 	f.Add("factors: {a: {role: follows, of: a, levels: [1, {value: 2, brings: {a: 1}}]}}", "workloads: {w: {derived: {times: [w]}}}", "based-on: many\nset: {a: 1}", "questions: [{id: x, factor: a, from: 1, to: 2}]", "sessions: {s: {values: {a: 1}}}", "configuration;workload;value\nmany;w;1,5\n", "x")
 	f.Add("units: {a: {of: b}, b: {of: a}}\nderived: {x: {times: [x, 1 m²·s/kg]}}", "workloads: {w: {unit: °C, reading: {times: [reading, y], over: [0]}}, v: {unit: '1/', frame-times: p99-time, frames-of: v}}", "configurations: {b: {based-on: c}, c: {based-on: b}}", "csv: {separator: tab, decimal: ','}\nbaseline: b", "", "configuration,w [K],y [°F]\nb,1e308,1e308\n", "1\n0\n-1\nNaN\n")
+	f.Add(part("bench.yaml"), strings.Replace(part("workloads.yaml"), "frame-times: mean-rate", "frame-times: mean-rate, frame-column: ms", 1), part("configurations/many.yaml"), part("report.yaml"), part("sessions.yaml"), part("results/long.csv"), "by: a\nn;ms\n±;16\n2;\"x\"\n3\n")
 	f.Fuzz(func(t *testing.T, bench, workloads, configuration, report, sessions, rows, frames string) {
 		folder := base(t)
 		for name, text := range map[string]string{

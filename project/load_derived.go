@@ -220,7 +220,7 @@ func (l *loader) shareFrames(w *Workload, read map[string]frameFile) {
 			r := p.Readings[i]
 			r.Workload, r.Derived = int32(w.Index), true
 			if r.HasValue {
-				f, ok := l.frameFileOf(p.Written(&r), read, func(string, string) {})
+				f, ok := l.frameFileOf(p.Written(&r), of.FrameColumn, read, func(string, string) {})
 				if !ok {
 					continue
 				}

@@ -104,6 +104,7 @@ func (o *orders) report(l *loader) {
 type frameFile struct {
 	values [len(frameStatistics)]float64
 	good   bool
+	column string // that was read; empty for a file without columns
 	frames int
 	// milliseconds that all frames took.
 	milliseconds float64
@@ -120,14 +121,14 @@ func (f frameFile) statistic(name string) (float64, bool) {
 	return 0, false
 }
 
-// frameFileOf reads a file of frame times once; at is asked to report what is
-// wrong with the name.
-func (l *loader) frameFileOf(path string, read map[string]frameFile, wrongName func(message, remedy string)) (frameFile, bool) {
+// frameFileOf reads a file of frame times once, by the column that the first
+// workload names; wrongName is asked to report what is wrong with the name.
+func (l *loader) frameFileOf(path, column string, read map[string]frameFile, wrongName func(message, remedy string)) (frameFile, bool) {
 	if f, ok := read[path]; ok {
 		return f, f.good
 	}
-	var f frameFile
-	times, findings := l.p.FrameTimes(path)
+	f := frameFile{column: column}
+	times, findings := l.p.FrameTimes(path, column)
 	switch {
 	case len(findings) == 1 && findings[0].Rule == "missing-file":
 		wrongName(fmt.Sprintf("there is no file of frame times %q", path), findings[0].Remedy)
@@ -153,13 +154,17 @@ func (r *rows) addFrames(reading Reading, w *Workload, column int, text string) 
 		path = "frames/" + path
 	}
 	r.frames.named[path] = true
-	f, ok := r.frameFileOf(path, r.frames.read, func(message, remedy string) {
+	f, ok := r.frameFileOf(path, w.FrameColumn, r.frames.read, func(message, remedy string) {
 		before := len(r.findings)
 		if r.fault("missing-file", schema.Error, column, message, remedy); len(r.findings) > before {
 			r.frames.missing = append(r.frames.missing, missingFrames{before, path})
 		}
 	})
 	if !ok {
+		return
+	}
+	if f.column != w.FrameColumn {
+		r.fault("frame-column-twice", schema.Error, column, fmt.Sprintf("%s was read by another column already, and one file gives the times of one", path), "give this workload frames-of and no frame-column, or files of its own")
 		return
 	}
 	r.frames.few(r.loader, path, f, w)

@@ -25,7 +25,7 @@ func (l *loader) loadWorkloads() {
 		w := &Workload{ID: key.text(), Index: len(l.p.Workloads), Label: n.get("label").text(), Metric: n.get("metric").text(),
 			Unit: l.unit(n.get("unit")), HigherBetter: n.get("better").text() == "higher",
 			Version: n.get("version").text(), Command: n.get("command").text(), How: n.get("how").text(), Source: n.get("source").text(),
-			FrameTimes: n.get("frame-times").text(), Deterministic: n.get("deterministic").yes(), Centre: l.p.Centre, Place: key.place()}
+			FrameTimes: n.get("frame-times").text(), FrameColumn: n.get("frame-column").text(), Deterministic: n.get("deterministic").yes(), Centre: l.p.Centre, Place: key.place()}
 		if w.Label == "" {
 			w.Label = w.ID
 		}
@@ -135,6 +135,8 @@ func (l *loader) workloadFormulas(w *Workload, n node) {
 	}
 	if w.FrameTimes != "" {
 		l.frameUnit(w, n)
+	} else if at := n.get("frame-column"); at.here() {
+		l.report("frames-without-statistic", schema.Error, at, what+" names a column of files of frame times, but does not say what to take from it", "write frame-times: "+frameStatistics[0])
 	}
 }
 

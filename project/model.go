@@ -235,6 +235,9 @@ type Workload struct {
 	Derived *Formula
 	// FrameTimes is the statistic taken from a file of frame times; empty otherwise.
 	FrameTimes string
+	// FrameColumn is the heading below which those files have their times; empty
+	// for files that have nothing else in them.
+	FrameColumn string
 	// FramesOf names the workload whose frame-time files this one shares.
 	FramesOf string
 	Patterns []Pattern

@@ -102,7 +102,9 @@ The cell of a workload with ` + "`frame-times`" + ` names a file under ` + "`fra
 folder before it: every run has a file of its own. It ends in ` + "`.csv`" + ` or ` + "`.txt`" + ` and holds one
 number a line: the time that a frame took, in milliseconds, in the order in which the
 frames were shown. A first line that is no number is a heading. Points in time, seconds,
-and lines that are no numbers are errors.
+and lines that are no numbers are errors. A file may be a table with other columns beside
+the times: then ` + "`frame-column: HEADING`" + ` in workloads.yaml names theirs, whatever lines stand
+before the headings, and a comma, a semicolon or a tab between them.
 
 | ` + "`frame-times`" + ` | what it is | unit | frames it needs |
 | --- | --- | --- | --- |

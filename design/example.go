@@ -50,12 +50,3 @@ func ExampleFolder(example string) fs.FS {
 	}
 	return folder
 }
-
-// ExampleBase gives, in txtar form, the files that examples do not show.
-func ExampleBase() string {
-	base, err := archives.ReadFile("rules/base.txtar")
-	if err != nil {
-		panic("design: the base of the examples is not embedded: " + err.Error())
-	}
-	return string(base)
-}

@@ -29,7 +29,7 @@ type Rule struct {
 	Source string
 	// Bad and Good are folders in txtar form: the rule fires in the one and
 	// not in the other. Files that an example does not show are those of
-	// ExampleBase.
+	// rules/base.txtar.
 	Bad, Good string
 
 	look func(*inquiry)

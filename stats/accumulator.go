@@ -64,9 +64,6 @@ func (a *Accumulator) Merge(b *Accumulator) {
 	a.squares.merge(&b.squares)
 }
 
-// N is the number of finite readings seen.
-func (a *Accumulator) N() int { return a.n }
-
 func (a *Accumulator) check(what string, need int) error {
 	if a.notFinite {
 		return fmt.Errorf("%s: %w", what, ErrNotFinite)
@@ -75,14 +72,6 @@ func (a *Accumulator) check(what string, need int) error {
 		return fmt.Errorf("%s of %d: %w", what, a.n, ErrTooFew)
 	}
 	return nil
-}
-
-// Range gives the smallest and the largest reading.
-func (a *Accumulator) Range() (low, high float64, err error) {
-	if err := a.check("range", 1); err != nil {
-		return 0, 0, err
-	}
-	return a.min, a.max, nil
 }
 
 // Sum is the correctly rounded sum; 0 when empty.

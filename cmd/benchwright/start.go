@@ -115,24 +115,8 @@ what check, plan and answer print as JSON go into a folder output beside them.`,
 // writeSchemas writes every schema into dir; they are the tool's own files, so
 // older ones are replaced.
 func writeSchemas(dir string) error {
-	fsys := schema.Files()
-	names, err := fs.Glob(fsys, "*.schema.json")
-	if err != nil {
-		return err
-	}
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return fmt.Errorf("making the folder %q: %w", dir, cause(err))
-	}
-	for _, n := range names {
-		data, err := fs.ReadFile(fsys, n)
-		if err != nil {
-			return err
-		}
-		if err := os.WriteFile(filepath.Join(dir, n), data, 0o644); err != nil {
-			return fmt.Errorf("writing the schema %q: %w", n, cause(err))
-		}
-	}
-	return nil
+	_, err := schema.WriteTo(dir)
+	return err
 }
 
 // exactly is the rule for a command that takes a fixed number of arguments.

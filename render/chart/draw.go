@@ -231,19 +231,3 @@ func (d *drawing) whisker(low, high, y float64) {
 		d.add(`<line class="whisker" x1="%s" x2="%s" y1="%s" y2="%s"/>`, x, x, em(y-0.3), em(y+0.3))
 	}
 }
-
-// Interval draws the small mark of an interval beside a sentence: a line at
-// "no difference", the interval and its middle. The numbers are ratios or
-// differences; at is where "no difference" lies, reach the largest distance
-// from it that the marks of one page share, so that they can be compared.
-func Interval(value, low, high, at, reach float64) string {
-	if !(reach > 0) {
-		reach = 1
-	}
-	d := &drawing{x: axis{low: at - reach, high: at + reach, step: reach}}
-	d.WriteString(`<svg class="interval" xmlns="http://www.w3.org/2000/svg" aria-hidden="true" width="100%" height="1.4em">`)
-	d.add(`<line class="grid nought" x1="50%%" x2="50%%" y1="0" y2="1.4em"/>`)
-	d.whisker(low, high, 0.7)
-	d.add(`<circle class="point" cx="%s" cy=".7em" r=".3em"/></svg>`, d.across(value))
-	return d.String()
-}

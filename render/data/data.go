@@ -34,12 +34,11 @@ const (
 	TemplateFile = Folder + "viewer-template.csv"
 )
 
+// schemas are those (2020-12) of the JSON files that this package writes itself,
+// NAME.schema.json; that of answers.json is report.AnswersSchema.
+//
 //go:embed *.schema.json
 var schemas embed.FS
-
-// Schemas gives the JSON Schemas (2020-12) of the JSON files that this package
-// writes itself, NAME.schema.json; that of answers.json is report.AnswersSchema.
-func Schemas() fs.FS { return schemas }
 
 // Options are what a publication may choose.
 type Options struct {

@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/signal"
 	"slices"
+	"strings"
 	"syscall"
 	"time"
 
@@ -191,7 +192,7 @@ func recordEntry(s *source, load func() (*project.Project, error), e preview.Ent
 	if len(a.Doubts) > 0 && !e.EvenSo {
 		d, given := a.Doubts[0], a.Added[0] // with its unit apart
 		w := p.Workload(given.Workload)
-		text := d.Words(w, given)
+		text := "Is that right? " + strings.Replace(d.Words(w, given), "expected", "Expected", 1)
 		if better, ok := d.Better(w, given); ok {
 			text += "; is it " + better + "?"
 		}

@@ -106,7 +106,8 @@ type Visit struct {
 	workloads     []int
 }
 
-// Swap is one factor that is changed by hand between two visits.
+// Swap is one factor that is changed by hand between two visits. From is empty on a
+// part that comes into the session: nobody knows how it was left.
 type Swap struct {
 	Factor  string  `json:"factor"`
 	From    string  `json:"from"`
@@ -258,13 +259,14 @@ func (pl *planner) write(p *Plan, c *schedule) {
 	p.Exact = c.exact
 	first := pl.visitsSoFar()
 	round, place := 0, 0
+	steps := pl.walk(list)
 	for v, i := range list {
 		visit := Visit{Order: first + v + 1, Baseline: i == 0, configuration: pl.configurations[i], Changes: []Swap{}, Cautions: []string{}}
 		visit.Configuration = pl.s.p.Configurations[visit.configuration].ID
 		if v > 0 {
 			visit.Round = round + 1
-			visit.Changes = pl.swaps(list[v-1], i)
-			visit.Minutes = pl.minutes[list[v-1]][i]
+			visit.Changes = pl.swaps(steps[v])
+			visit.Minutes = pl.minutesOf(steps[v])
 		}
 		switch {
 		case i != 0:
@@ -288,8 +290,8 @@ func (pl *planner) write(p *Plan, c *schedule) {
 	p.Other.SwapMinutes, _ = pl.time(other)
 	list, ends = other.sequence()
 	p.Other.Fairness = pl.fairness(list, ends)
-	for i := 1; i < len(list); i++ {
-		p.Other.Swaps += len(pl.swaps(list[i-1], list[i]))
+	for _, changes := range pl.walk(list) {
+		p.Other.Swaps += len(changes)
 	}
 }
 

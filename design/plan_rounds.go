@@ -153,8 +153,8 @@ func (pl *planner) baselineReads(need []int, reads [][][]int) [][]int {
 // time gives the minutes of a schedule.
 func (pl *planner) time(c *schedule) (swaps, work float64) {
 	list, _ := c.sequence()
-	for i := 1; i < len(list); i++ {
-		swaps += pl.minutes[list[i-1]][list[i]]
+	for _, changes := range pl.walk(list) {
+		swaps += pl.minutesOf(changes)
 	}
 	for _, workloads := range c.baseline {
 		work += pl.workMinutes(workloads)

@@ -46,6 +46,7 @@ func (l *loader) loadFactors() {
 				f.Of = append(f.Of, of.Index)
 			}
 		}
+		l.factorStaysWith(f, nodes[i])
 		// A follower without `of` is reported by schema.
 		if key, of := nodes[i].find("of"); f.Role != Follows && of.here() {
 			l.report("not-a-follower", schema.Error, key, fmt.Sprintf("the factor %q names what it follows, but its role is %s", f.ID, f.Role),
@@ -74,6 +75,27 @@ func (l *loader) loadFactors() {
 		l.factorTolerance(&f.Derived.Tolerance, f, value.get("tolerance"))
 	}
 	l.derivedFactorCycles()
+}
+
+// factorStaysWith reads whose parts keep a factor's value. Only what a person sets
+// can be left as it was, and only on a part that a person swaps.
+func (l *loader) factorStaysWith(f *Factor, n node) {
+	key, at := n.find("stays-with")
+	if !at.here() {
+		return
+	}
+	with, ok := l.factor(at)
+	switch {
+	case !ok:
+	case f.Role != Studied && f.Role != Held:
+		l.report("stays-with", schema.Error, key, fmt.Sprintf("the factor %q stays with nothing: its role is %s, and nobody sets it", f.ID, f.Role), "take out stays-with")
+	case with == f:
+		l.report("stays-with", schema.Error, at, fmt.Sprintf("the factor %q cannot stay with itself", f.ID), "name the factor whose parts keep its value")
+	case with.Role != Studied && with.Role != Held:
+		l.report("stays-with", schema.Error, at, fmt.Sprintf("the role of %q is %s: nobody swaps its parts", with.ID, with.Role), "name the factor whose parts are swapped")
+	default:
+		f.StaysWith = with
+	}
 }
 
 func (l *loader) minutes() Unit { u, _ := l.p.units.Parse("min"); return u }

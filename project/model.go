@@ -86,8 +86,11 @@ type Factor struct {
 	Levels      []Level
 	Tolerance   Tolerance
 	SwapMinutes float64
-	Limit       Limit
-	How, Note   string
+	// StaysWith is the factor whose parts keep this one's value when they are
+	// swapped out, as a drive keeps its firmware; nil if the machine keeps it.
+	StaysWith *Factor
+	Limit     Limit
+	How, Note string
 	// Derived is the formula that gives the value from others; nil if none.
 	Derived *Formula
 	Place   schema.Place

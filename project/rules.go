@@ -54,6 +54,7 @@ func Rules() []Rule {
 		{"reserved-id", schema.Error, "A workload has the name of a column of result files, or the folder of a report that of one of the site's own."},
 		{"same-level", schema.Error, "A question compares a level with itself."},
 		{"stale-follower", schema.Warning, "A configuration changes a part, but keeps the follower's value of the configuration that it is based on."},
+		{"stays-with", schema.Error, "A factor stays with something that nobody swaps, or is itself set by nobody."},
 		{"studied-in-session", schema.Error, "A session gives a studied factor one value for every configuration."},
 		{"unknown-column", schema.Error, "A result file has a column that means nothing."},
 		{"unknown-id", schema.Error, "An id refers to nothing in the folder."},

@@ -293,6 +293,9 @@ func changeText(v design.Visit, room int) string {
 	var parts []string
 	for _, c := range v.Changes {
 		part := c.Factor + ": " + c.From + " → " + c.To
+		if c.From == "" {
+			part = c.Factor + ": see that it is " + c.To
+		}
 		if utf8.RuneCountInString(part) < room {
 			part = strings.ReplaceAll(part, " ", "\u00a0")
 		}

@@ -32,9 +32,8 @@ func Arithmetic() string {
 		put(math.Log1p(x) + math.Expm1(x/7))
 		put(math.Pow(x+0.3, 2.7))
 		put(math.Erfc(x))
-		if l, _ := math.Lgamma(x + 0.4); true {
-			put(l)
-		}
+		l, _ := math.Lgamma(x + 0.4)
+		put(l)
 		put(math.Sin(x))
 		x = math.Mod(x*1.618033988749895+0.137, 3)
 	}

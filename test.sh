@@ -16,7 +16,7 @@ work=$(mktemp -d) || exit 2
 trap 'rm -rf "$work"' EXIT
 trap 'exit 130' INT TERM
 
-steps="packages npm format vet library locks selftest unit fuzz build publish markup links weight browser themes large onefile lighthouse"
+steps="packages npm format vet elsewhere library locks selftest unit fuzz build publish markup links weight browser themes large onefile lighthouse"
 
 # ---- what the tests need ----
 
@@ -99,6 +99,16 @@ step_format() {
 }
 
 step_vet() { go vet ./...; }
+
+# What is run here is run on Linux alone. That it compiles for what else people
+# have at a bench, its tests included, is the least that can be known here.
+step_elsewhere() {
+  local system failed=0
+  for system in windows darwin; do
+    GOOS=$system GOARCH=amd64 CGO_ENABLED=0 go vet $(go list ./... | grep -v '^benchwright/bench/') || { echo "does not compile for $system"; failed=1; }
+  done
+  return $failed
+}
 
 step_library() { sh themes/vendor/build.sh --check; } # the committed chart library is what its recipe makes
 

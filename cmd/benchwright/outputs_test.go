@@ -181,3 +181,18 @@ func TestSARIF(t *testing.T) {
 		}
 	}
 }
+
+func TestAFileHasAnAddress(t *testing.T) {
+	// The forms are those of RFC 8089, appendices B and E; the escapes those of
+	// RFC 3986, section 2.1.
+	for path, want := range map[string]string{
+		"/home/me/site/index.html":      "file:///home/me/site/index.html",
+		"/home/me/my site/100 %/größe?": "file:///home/me/my%20site/100%20%25/gr%C3%B6%C3%9Fe%3F",
+		"C:/bench/site/index.html":      "file:///C:/bench/site/index.html",
+		"//server/share/index.html":     "file://server/share/index.html",
+	} {
+		if got := fileAddress(path); got != want {
+			t.Errorf("%s: %s, want %s", path, got, want)
+		}
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"net/url"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -225,7 +226,7 @@ func printPublished(t *terminal, findings []schema.Finding, out string, result s
 	}
 	address := index
 	if abs, err := filepath.Abs(index); err == nil {
-		address = "file://" + filepath.ToSlash(abs)
+		address = fileAddress(filepath.ToSlash(abs))
 	}
 	fmt.Fprintf(t.out, "open it in a browser: %s\n", address)
 	counts := map[schema.Severity]int{}
@@ -241,6 +242,21 @@ func printPublished(t *terminal, findings []schema.Finding, out string, result s
 		fmt.Fprintf(t.out, "the checker has %s; benchwright check shows them\n", summary("", counts, 0)[2:])
 	}
 	printSlips(t, findings)
+}
+
+// fileAddress is the address of a file whose absolute path is written with
+// slashes (RFC 8089, section 2; appendix E.2 for a path with a drive letter, and
+// E.3.1 for one on another machine). A terminal takes it for a link as a whole,
+// so that a space in it is not its end.
+func fileAddress(slashed string) string {
+	u := url.URL{Scheme: "file", Path: slashed}
+	switch host, rest, there := strings.Cut(strings.TrimPrefix(slashed, "//"), "/"); {
+	case strings.HasPrefix(slashed, "//") && there:
+		u.Host, u.Path = host, "/"+rest
+	case !strings.HasPrefix(slashed, "/"):
+		u.Path = "/" + slashed
+	}
+	return u.String()
 }
 
 // printSlips names the readings that are published although they look like a

@@ -160,8 +160,10 @@ func (l *loader) workloadList(n node) []int {
 	return list
 }
 
-// loadComposites reads the composites, or makes the one that goes without saying.
+// loadComposites reads the composites, or makes the one that goes without saying,
+// and settles which workloads count as performance.
 func (l *loader) loadComposites() {
+	defer l.turn()
 	p := l.p
 	places := map[string]schema.Place{}
 	written := documentNode(l.folder.Report).get("composites")
@@ -192,6 +194,22 @@ func (l *loader) loadComposites() {
 	}
 	if len(overall.Workloads) > 0 {
 		p.Composites = append(p.Composites, overall)
+	}
+}
+
+// turn settles whose ratios are turned over.
+func (l *loader) turn() {
+	counts := make([]bool, len(l.p.Workloads))
+	for i, w := range l.p.Workloads {
+		counts[i] = w.Composite && w.Derived == nil
+	}
+	for _, c := range l.p.Composites {
+		for _, w := range c.Workloads {
+			counts[w] = true
+		}
+	}
+	for i, w := range l.p.Workloads {
+		w.Turned = counts[i] && !w.HigherBetter && w.Scale == RatioScale
 	}
 }
 

@@ -217,6 +217,11 @@ type Workload struct {
 	Unit   Unit
 	// HigherBetter is the direction.
 	HigherBetter bool
+	// Turned says that its ratios are turned over, so that more of them is better:
+	// less of the reading is, and it counts as performance, in a composite or in
+	// the mean of a question. What does not, such as a power, is given as it was
+	// read: "uses 40 % more" is not said as "is 29 % worse".
+	Turned bool
 	Scale        Scale
 	Resolution   float64 // in Unit; 0: not stated
 	// Deterministic: declared to give the same number in every run on one
@@ -246,6 +251,10 @@ type Workload struct {
 	Patterns []Pattern
 	Place    schema.Place
 }
+
+// AsRead says that ratios of the workload are given as they were read although
+// less of it is better, so that more of them is worse.
+func (w *Workload) AsRead() bool { return w.Scale == RatioScale && !w.HigherBetter && !w.Turned }
 
 // Pattern finds a reading in the text that a test printed, by its group
 // PatternValue; PatternUnit may find the unit of it.

@@ -219,8 +219,16 @@ func (s *site) pairsDrawing(p *Page, q *report.Answer) (c chart.Chart, ok bool) 
 		Description: q.Headline.Text, Axis: s.book.Say("chart.pairs.axis", "baseline", s.label(s.r.Baseline)), Better: s.book.Say("page.better.higher"),
 		Lines: []chart.Line{{At: 100, Label: s.label(s.r.Baseline), Class: "baseline"}},
 	}
+	// What is as it was read goes the other way: it has an axis of its own, where
+	// nothing else is asked about.
+	performance := slices.ContainsFunc(q.ByWorkload, func(w report.WorkloadEffect) bool {
+		return !w.Difference && !s.r.Workloads[w.Workload].AsRead()
+	})
+	if !performance {
+		c.Better = s.book.Say("page.better.lower")
+	}
 	for _, w := range q.ByWorkload {
-		if w.Difference {
+		if w.Difference || performance && s.r.Workloads[w.Workload].AsRead() {
 			continue
 		}
 		href, label := s.workload(p, w.Workload)

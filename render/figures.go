@@ -48,6 +48,7 @@ type scriptWorkload struct {
 	Unit     string  `json:"unit"`
 	Better   string  `json:"better"`
 	Higher   bool    `json:"higher"`
+	Turned   bool    `json:"turned"`
 	Interval bool    `json:"interval"`
 	Median   bool    `json:"median"`
 	Step     float64 `json:"step"`
@@ -108,7 +109,7 @@ func (s *site) figures() ([]File, error) {
 	}
 	for w := range r.Workloads {
 		wl := &r.Workloads[w]
-		x := scriptWorkload{Label: s.workloadLabel(w), Page: wl.Page, Unit: wl.Unit.Symbol, Better: s.better(wl), Higher: wl.HigherBetter,
+		x := scriptWorkload{Label: s.workloadLabel(w), Page: wl.Page, Unit: wl.Unit.Symbol, Better: s.better(wl), Higher: wl.HigherBetter, Turned: wl.Turned,
 			Interval: s.interval(w), Median: wl.Centre == project.Median}
 		x.Step, x.Declared = r.Step(w)
 		x.Runs = r.RunsOf(w)

@@ -21,6 +21,7 @@ type Overview struct {
 	Marks        string         `doc:"what the small drawings beside the answers are; empty without one"`
 	Relative     template.HTML  `doc:"the table of relative performance"`
 	AsRead       bool           `doc:"whether all of its columns are as read, since no scale has ratios"`
+	SomeAsRead   bool           `doc:"whether some of its ratios are not turned so that more is better"`
 	Legend       []Block        `doc:"signs used in the table, and what they mean"`
 	Baseline     string         `doc:"label of the baseline"`
 	BaselineHref string         `doc:"page of the baseline"`
@@ -78,6 +79,7 @@ func (s *site) overview() ([]File, error) {
 	p.section("relative-performance", "page.relative")
 	p.Relative = s.relativeTable(&p.Page)
 	p.AsRead = s.asRead()
+	p.SomeAsRead = slices.ContainsFunc(r.Workloads, func(w report.Workload) bool { return w.AsRead() })
 	p.Legend = s.legend()
 	p.BaselineHref, p.Baseline = s.configuration(&p.Page, r.Baseline)
 	for _, c := range r.Composites {

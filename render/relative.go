@@ -53,6 +53,9 @@ func (s *site) relativeTable(p *Page) template.HTML {
 	for w := range r.Workloads {
 		href, label := s.workload(p, w)
 		note := s.book.Say("table.relative.note") // an index, whose unit is not the readings'
+		if r.Workloads[w].AsRead() {
+			note = s.book.Say("table.relative.note.as-read")
+		}
 		if s.interval(w) {
 			note = s.book.Say("table.absolute.note", "unit", s.unitNote(&r.Workloads[w]))
 		}

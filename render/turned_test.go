@@ -9,9 +9,9 @@ import (
 )
 
 // TestTablesSayHowSignsAreRead: the captions of a question's effects and of its
-// matched pairs say that ratios are turned and differences are not.
+// matched pairs say that performance is turned and the rest is not.
 func TestTablesSayHowSignsAreRead(t *testing.T) {
-	const note = "Turned so that more is better; differences in a unit are not turned."
+	const note = "Performance is turned so that more is better; the rest is as it was read, a plus for more of it."
 	for _, f := range sampleSite(t, themes.Default) {
 		if f.Path != "questions/second-channel.html" {
 			continue

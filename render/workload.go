@@ -112,6 +112,9 @@ func (s *site) orderTable(p *Page, w int) template.HTML {
 		{label: s.book.Say("table.single"), note: unit, still: true},
 	}
 	compared := column{label: s.book.Say("table.relative"), note: s.book.Say("table.relative.note"), number: true}
+	if wl.AsRead() {
+		compared.note = s.book.Say("table.relative.note.as-read")
+	}
 	if s.interval(w) {
 		compared = column{label: s.book.Say("table.from-baseline"), note: unit, number: true}
 	}

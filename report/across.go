@@ -33,7 +33,7 @@ type Unmatched struct {
 type Standing struct {
 	Shared int // in Shelf.Workloads
 	A, B   Figure
-	// Ratio is B over A, turned so that more is better; no verdict.
+	// Ratio is B over A, of performance turned so that more is better; no verdict.
 	// NotComparable on interval scales.
 	Ratio Figure
 }
@@ -99,7 +99,7 @@ func (s *Shelf) standing(shared, a, b, wa, wb int) Standing {
 		return out
 	}
 	num, den := sb, sa
-	if !w.HigherBetter {
+	if w.Turned {
 		num, den = sa, sb
 	}
 	f := Figure{Value: num.centre / den.centre, N: min(sa.Summary.N, sb.Summary.N), Of: "readings"}

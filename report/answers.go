@@ -78,6 +78,7 @@ func (in *inquiry) answer() {
 		in.fillSpoilt()
 	}
 	in.fillModel()
+	in.alignNotation()
 	in.write()
 	in.cautionPairs()
 	in.barred()
@@ -281,7 +282,7 @@ func (in *inquiry) fillByWorkload() {
 				out.Effect.N, out.Effect.Of = 1, "pairs"
 				break
 			}
-			out.Effect = Figure{N: len(which), Of: "pairs", Method: in.k.sayIf(method)}
+			out.Effect = Figure{N: len(which), Of: "pairs", Method: in.k.sayIf(method), lessIsBetter: in.r.Project.Workloads[w].AsRead()}
 			in.k.finishRatio(&out.Effect, e, state, in.k.relativeStep(w, contrast))
 		}
 		in.out.ByWorkload = append(in.out.ByWorkload, out)
@@ -302,24 +303,49 @@ func (in *inquiry) fillByWorkload() {
 	}
 }
 
-// Turned says how the signs of effects beside each other are to be read: ratios
-// are turned so that more is better, differences in a unit are not. It is empty
-// where no effect could be misread, with ratios of higher-is-better workloads
-// alone.
+// alignNotation writes the effects on a workload, the mean and that of each pair,
+// the same way: they stand in one column.
+func (in *inquiry) alignNotation() {
+	overall := []*Figure{&in.out.Overall}
+	for i := range in.out.Pairs {
+		overall = append(overall, &in.out.Pairs[i].Overall)
+	}
+	in.k.asPercentages(overall)
+	for j := range in.out.ByWorkload {
+		w := &in.out.ByWorkload[j]
+		if w.Difference {
+			continue
+		}
+		column := []*Figure{&w.Effect}
+		for i := range in.out.Pairs {
+			for l := range in.out.Pairs[i].Workloads {
+				if x := &in.out.Pairs[i].Workloads[l]; x.Workload == w.Workload {
+					column = append(column, &x.Effect)
+				}
+			}
+		}
+		in.k.asPercentages(column)
+	}
+}
+
+// Turned says how the signs of effects beside each other are to be read: ratios of
+// performance are turned so that more is better, everything else is as it was
+// read. It is empty where no effect could be misread, with higher-is-better
+// workloads alone.
 func (r *Report) Turned(effects []WorkloadEffect) string {
-	ratios, differences, lower := false, false, false
+	turned, asRead := false, false
 	for _, e := range effects {
-		ratios = ratios || !e.Difference
-		differences = differences || e.Difference
-		lower = lower || !r.Project.Workloads[e.Workload].HigherBetter
+		w := r.Project.Workloads[e.Workload]
+		turned = turned || w.Turned
+		asRead = asRead || !w.HigherBetter && !w.Turned
 	}
 	switch {
-	case ratios && differences:
+	case turned && asRead:
 		return r.work.say.Say("answer.turned.both")
-	case ratios && lower:
-		return r.work.say.Say("answer.turned.ratios")
-	case lower:
-		return r.work.say.Say("answer.turned.differences")
+	case turned:
+		return r.work.say.Say("answer.turned.performance")
+	case asRead:
+		return r.work.say.Say("answer.turned.as-read")
 	}
 	return ""
 }

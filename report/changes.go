@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 
+	"benchwright/project"
 	"benchwright/words"
 )
 
@@ -246,6 +247,12 @@ func newComparison(old Publication, r *Report) *comparison {
 		c.workloadPage[x.ID] = r.Workloads[i].Page
 		before, there := was[x.ID]
 		before.Label = x.Label
+		if before.Ratios == "" && before.Scale == project.RatioScale.String() {
+			before.Ratios = "as-read"
+			if before.Better != "higher" {
+				before.Ratios = ratiosTurned
+			}
+		}
 		if c.alike[x.ID] = there && before == x; there && !c.alike[x.ID] {
 			c.remark(r.Workloads[i].Page, "changes.redefined", "workload", x.Label)
 		}
@@ -356,6 +363,10 @@ func (c *comparison) answers(out *Changes) {
 		effects := map[string]*PublishedEffect{}
 		for j := range old.Workloads {
 			effects[old.Workloads[j].Workload] = &old.Workloads[j]
+		}
+		// A mean over what is now read another way is not held against the old one.
+		if !slices.ContainsFunc(now.Workloads, func(e PublishedEffect) bool { return c.alike[e.Workload] || effects[e.Workload] == nil }) {
+			continue
 		}
 		if old.Answerable && now.Answerable {
 			c.verdict(out, page+"#effects", ask, &old.Overall, &now.Overall, effectForm)

@@ -158,9 +158,24 @@ func (k *working) meanOverWorkloads(workloads []int, weights []float64, pairs []
 	if len(workloads) == 1 && len(pairs) == 1 && pairs[0].weight == 1 && pairs[0].to != pairs[0].from {
 		return k.relative(pairs[0].from, pairs[0].to, workloads[0])
 	}
-	f := Figure{Method: k.say.Say("figure.method.propagation")}
+	f := Figure{Method: k.say.Say("figure.method.propagation"), lessIsBetter: k.allAsRead(workloads)}
 	k.finishRatio(&f, e, state, step)
 	return f
+}
+
+// allAsRead says that of the mean over workloads more is worse: none of them
+// counts as performance, and of all of them less is better.
+func (k *working) allAsRead(workloads []int) bool {
+	return len(workloads) > 0 && !slices.ContainsFunc(workloads, func(w int) bool { return !k.p.Workloads[w].AsRead() })
+}
+
+// turnedTo is the estimate of a workload's log ratio for a mean over several: more
+// is better, unless all of them are given as they were read.
+func (k *working) turnedTo(e stats.Estimate, w int, asRead bool) stats.Estimate {
+	if k.p.Workloads[w].AsRead() && !asRead {
+		e.Value = -e.Value
+	}
+	return e
 }
 
 // meanEstimate is meanOverWorkloads before it is put in words.
@@ -173,6 +188,7 @@ func (k *working) meanEstimate(workloads []int, weights []float64, pairs []pairi
 		return e, Absent, 0, false
 	}
 	state = Measured
+	asRead := k.allAsRead(workloads)
 	list := make([]stats.Estimate, 0, len(workloads))
 	for i, w := range workloads {
 		one, s, _, ok := k.logContrast(w, pairs)
@@ -181,6 +197,7 @@ func (k *working) meanEstimate(workloads []int, weights []float64, pairs []pairi
 		}
 		state = weaker(state, s)
 		share := weightAt(weights, i) / total
+		one = k.turnedTo(one, w, asRead)
 		list = append(list, stats.Estimate{Value: share * one.Value, SE: share * one.SE, DF: one.DF})
 		x := share * k.relativeStep(w, pairs)
 		step += x * x

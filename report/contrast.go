@@ -65,8 +65,9 @@ func (p part) variance() float64 {
 	return total
 }
 
-// logContrast is Σ weight · ln(performance of to / performance of from) over
-// pairs on one ratio-scale workload: the logarithm of a ratio, or of a geometric
+// logContrast is Σ weight · ln(performance of to / performance of from), or of the
+// readings where they do not count as performance, over pairs on one ratio-scale
+// workload: the logarithm of a ratio, or of a geometric
 // mean of ratios. Each pair is compared as sides says. Errors of cells are
 // independent and their variances add, unless what the sessions differ by
 // cancels and is taken out (withinSessions). ok is false when a cell has no
@@ -91,7 +92,7 @@ func (k *working) logContrast(w int, pairs []pairing) (e stats.Estimate, state F
 		sum = k.summed(w, value, parts, blocked)
 	}
 	e = sum.Estimate
-	if !workload.HigherBetter {
+	if workload.Turned {
 		e.Value = -e.Value
 	}
 	return e, sum.state, sum.method, isFinite(e.Value, e.SE, e.DF)

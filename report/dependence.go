@@ -411,7 +411,7 @@ func (in *inquiry) widen() {
 		return
 	}
 	e.SE, e.DF = se, df
-	f := Figure{N: len(in.used), Of: "pairs", Method: in.k.say.Say("figure.method.between-pairs")}
+	f := Figure{N: len(in.used), Of: "pairs", Method: in.k.say.Say("figure.method.between-pairs"), lessIsBetter: in.out.Overall.lessIsBetter}
 	in.k.finishRatio(&f, e, state, step)
 	f.Remark = in.k.say.Say("answer.pairs-disagree")
 	in.out.Overall = f

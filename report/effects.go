@@ -124,9 +124,10 @@ func (r *Report) stepsOf(m *fitted, t modelTerm) [][2]project.Value {
 
 // modelFigure writes an effect of one or more models.
 func (k *working) modelFigure(models []*fitted, e stats.Estimate) Figure {
-	f := Figure{N: len(models), Of: "workloads", Method: k.say.Say("figure.method.model")}
+	f := Figure{N: len(models), Of: "workloads", Method: k.say.Say("figure.method.model"), lessIsBetter: true}
 	state, step := Measured, 0.0
 	for _, m := range models {
+		f.lessIsBetter = f.lessIsBetter && k.p.Workloads[m.workload].AsRead()
 		if !m.model.HasSpread {
 			state = SpreadUnknown
 		}
@@ -146,6 +147,7 @@ func (r *Report) overModels(workloads []int, contrast func(m *fitted) ([]float64
 	var list []stats.Estimate
 	var on []int
 	share := 1 / float64(max(1, len(workloads)))
+	asRead := r.work.allAsRead(workloads)
 	for _, m := range r.work.models {
 		if !slices.Contains(workloads, m.workload) {
 			continue
@@ -158,6 +160,7 @@ func (r *Report) overModels(workloads []int, contrast func(m *fitted) ([]float64
 		if !ok {
 			return e, nil, false
 		}
+		one = r.work.turnedTo(one, m.workload, asRead)
 		used = append(used, m)
 		on = append(on, m.workload)
 		list = append(list, stats.Estimate{Value: share * one.Value, SE: share * one.SE, DF: one.DF})

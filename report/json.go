@@ -16,7 +16,7 @@ func AnswersSchema() []byte { return slices.Clone(answersSchema) }
 
 // AnswersJSON is the report's figures as one JSON object with questions, cells
 // and composites, in the order of the project: the same for the command and
-// the site. Ratios are unrounded, turned so that more is better; null stands
+// the site. Ratios are unrounded, and of performance turned so that more is better; null stands
 // where there is no figure. The schema is AnswersSchema. Like the record, it is
 // written by appending, one line per pair, cell and row.
 func (r *Report) AnswersJSON() []byte {

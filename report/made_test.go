@@ -46,13 +46,22 @@ func (m *made) factor(id string, role project.Role, unit string, levels ...any) 
 }
 
 func (m *made) workload(id, unit string, higher bool) int {
-	w := &project.Workload{ID: id, Index: len(m.Workloads), Label: id, Metric: id, HigherBetter: higher, Composite: true}
+	w := &project.Workload{ID: id, Index: len(m.Workloads), Label: id, Metric: id, HigherBetter: higher, Turned: !higher, Composite: true}
 	w.Unit, _ = project.ParseUnit(unit)
 	if w.Unit.Symbol == "" {
 		w.Unit.Symbol = unit
 	}
 	m.Workloads = append(m.Workloads, w)
 	return w.Index
+}
+
+// aside takes a workload out of every mean, so that it is given as it was read.
+func (m *made) aside(id string) {
+	for _, w := range m.Workloads {
+		if w.ID == id {
+			w.Composite, w.Turned = false, false
+		}
+	}
 }
 
 // configuration takes one level per factor.

@@ -274,7 +274,7 @@ func (r *Report) formulas() []Formula {
 	}
 	lower, interval, median, single, derived, converted := false, false, false, false, false, false
 	for _, w := range r.Project.Workloads {
-		lower = lower || !w.HigherBetter && w.Scale == project.RatioScale
+		lower = lower || w.Turned
 		interval = interval || w.Scale == project.IntervalScale
 		median = median || w.Centre == project.Median
 		derived = derived || w.Derived != nil

@@ -11,8 +11,9 @@ import (
 type Figure struct {
 	// State says what is there; the zero value is "nothing to show".
 	State FigureState
-	// Value, Low and High are unrounded. Ratios are turned so that more than 1
-	// is better; differences of an interval scale keep the metric's own sign.
+	// Value, Low and High are unrounded. Ratios of performance are turned so that
+	// more than 1 is better; those of other workloads (project.Workload.AsRead)
+	// and differences of an interval scale are as they were read.
 	Value, Low, High float64
 	// Confidence of Low to High, such as 0.95; 0 when there is no interval.
 	Confidence float64
@@ -25,6 +26,10 @@ type Figure struct {
 	// P is the two-sided p-value against "no difference"; NaN-free: HasP says.
 	P    float64
 	HasP bool
+	// lessIsBetter says which way a ratio that is not turned is judged, and
+	// decimals those that it has as a percentage.
+	lessIsBetter bool
+	decimals     int8
 	// AdjustedP is P after Holm's correction over Family differences of the same page.
 	AdjustedP float64
 	Family    int

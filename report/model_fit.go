@@ -100,8 +100,8 @@ func levelName(v project.Value) string {
 	return v.Text
 }
 
-// modelRows collects the readings of a workload on log scale, turned so that
-// more is better, in an order that the rows of files do not decide.
+// modelRows collects the readings of a workload on log scale, turned
+// like its ratios, in an order that the rows of files do not decide.
 func (r *Report) modelRows(w int) (y []float64, configuration []int, session []int32) {
 	for c := range r.work.samples {
 		s := &r.work.samples[c][w]
@@ -110,7 +110,7 @@ func (r *Report) modelRows(w int) (y []float64, configuration []int, session []i
 		}
 		for _, o := range s.seen {
 			v := math.Log(o.value)
-			if !r.Project.Workloads[w].HigherBetter {
+			if r.Project.Workloads[w].Turned {
 				v = -v
 			}
 			y = append(y, v+0)

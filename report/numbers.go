@@ -167,9 +167,10 @@ func withUnit(text, unit string) string {
 	return text + nbsp + unit
 }
 
-// asMultiple says that a ratio is so far from 1 that people say "twice" rather
-// than "+100 %".
-func asMultiple(ratio float64) bool { return ratio >= 2 || ratio <= 0.5 }
+// asMultiple says that a ratio is so far from 1 that people say "twice"
+// rather than "+100 %". A fall stays a percentage for longer: it cannot pass
+// 100 %, and 0.4 of something is read as its loss, "−60 %".
+func asMultiple(ratio float64) bool { return ratio >= 2 || ratio <= 0.1 }
 
 // percentDecimals is the decimals of a percentage effect whose interval is low
 // to high (as ratios), and never fewer than it takes to keep the end that lies
@@ -194,8 +195,35 @@ func percentDecimals(low, high float64) (int, bool) {
 	return d, true
 }
 
+// asPercentages writes the ratios of a column as percentages where some of them
+// would be multiples and others not: "2.02 ×" below "+92 %" takes arithmetic to
+// compare.
+func (k *working) asPercentages(column []*Figure) {
+	var multiples []*Figure
+	others := false
+	for _, f := range column {
+		switch {
+		case !f.HasValue():
+		case asMultiple(f.Value):
+			multiples = append(multiples, f)
+		default:
+			others = true
+		}
+	}
+	if !others {
+		return
+	}
+	for _, f := range multiples {
+		d := int(f.decimals)
+		f.Text = k.num.signed(100*(f.Value-1), max(0, d)) + nbsp + "%"
+		if f.Confidence > 0 {
+			f.Range = k.percentRange(f.Low, f.High, d)
+		}
+	}
+}
+
 // effect writes a ratio: as a signed percentage, or as a multiple where the
-// ratio is 2 or more, or ½ or less. d is the decimals of the percentage.
+// ratio is 2 or more, or a tenth or less. d is the decimals of the percentage.
 func (n numbers) effect(ratio float64, d int) string {
 	if asMultiple(ratio) {
 		return n.plain(ratio, multipleDecimals(ratio, d)) + nbsp + times
@@ -216,6 +244,11 @@ func (k *working) effectRange(ratio, low, high float64, d int) string {
 		m := multipleDecimals(ratio, d)
 		return k.span(n.plain(low, m), n.plain(high, m)+nbsp+times)
 	}
+	return k.percentRange(low, high, d)
+}
+
+func (k *working) percentRange(low, high float64, d int) string {
+	n := k.num
 	d = apartFromNought(100*(low-1), 100*(high-1), max(0, d))
 	return k.span(n.signed(100*(low-1), d), n.signed(100*(high-1), d)+nbsp+"%")
 }

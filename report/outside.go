@@ -34,7 +34,7 @@ type Outside struct {
 	// Given is the one reading in the unit in which it was given, where that is
 	// not the workload's; empty otherwise.
 	Given string
-	// Relative is the ratio to the baseline, turned so that more is better; on an
+	// Relative is the ratio to the baseline, turned like those of the report; on an
 	// interval scale the difference in the unit. Its interval holds the spread of
 	// repeats on both sides, and nothing of what sets the machines apart.
 	Relative Figure
@@ -191,7 +191,7 @@ func (k *working) outsideRatio(x, b *sample, w int, step float64) Figure {
 		return Figure{State: NotComparable, Remark: k.say.Say("cell.not-positive")}
 	}
 	num, den := x, b
-	if !k.p.Workloads[w].HigherBetter {
+	if k.p.Workloads[w].Turned {
 		num, den = b, x
 	}
 	f := Figure{Value: num.centre / den.centre, N: x.n, Of: "readings"}

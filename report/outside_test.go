@@ -65,7 +65,7 @@ func TestOutsideRepeatsHaveAnIntervalAndNoClaim(t *testing.T) {
 
 func TestALowerOutsideReadingIsTurned(t *testing.T) {
 	m := two([]string{"100", "101", "99"}, []string{"80", "81", "79"})
-	m.Workloads[0].HigherBetter = false
+	m.Workloads[0].HigherBetter, m.Workloads[0].Turned = false, true
 	o := beside(t, m, elsewhere(0, "fps", "50")...)
 	if f := o[0].Relative; math.Abs(f.Value-2) > 1e-12 || readable(f.Text) != "2.0_×" {
 		t.Errorf("%+v", f)

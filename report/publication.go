@@ -68,6 +68,9 @@ type PublishedWorkload struct {
 	Unit   string `json:"unit"`
 	Better string `json:"better"` // higher or lower
 	Scale  string `json:"scale"`  // ratio or interval
+	// Ratios are turned or as-read; empty on an interval scale, and in records of
+	// old, which turned every one of which less is better.
+	Ratios string `json:"ratios,omitempty"`
 }
 
 // PublishedSession is a session's id and date.
@@ -214,7 +217,7 @@ func (r *Report) publication() Publication {
 		out.Configurations = append(out.Configurations, PublishedConfiguration{c.ID, c.Label})
 	}
 	for _, w := range p.Workloads {
-		out.Workloads = append(out.Workloads, PublishedWorkload{w.ID, w.Label, w.Unit.Symbol, direction(w), w.Scale.String()})
+		out.Workloads = append(out.Workloads, PublishedWorkload{w.ID, w.Label, w.Unit.Symbol, direction(w), w.Scale.String(), ratiosOf(w)})
 	}
 	for _, s := range p.Sessions {
 		out.Sessions = append(out.Sessions, PublishedSession{s.ID, s.Date})
@@ -268,6 +271,18 @@ func direction(w *project.Workload) string {
 	}
 	return "lower"
 }
+
+func ratiosOf(w *project.Workload) string {
+	switch {
+	case w.Scale == project.IntervalScale:
+		return ""
+	case w.Turned:
+		return ratiosTurned
+	}
+	return "as-read"
+}
+
+const ratiosTurned = "turned"
 
 // publishedReadings groups what was read by cell and session.
 func (r *Report) publishedReadings() []PublishedReadings {

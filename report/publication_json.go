@@ -54,6 +54,9 @@ func (w *recordWriter) head(p *Publication) {
 	list(w, "workloads", p.Workloads, func(x *PublishedWorkload) {
 		w.raw(`"id": `).text(x.ID).raw(`, "label": `).text(x.Label).raw(`, "unit": `).text(x.Unit)
 		w.raw(`, "better": `).text(x.Better).raw(`, "scale": `).text(x.Scale)
+		if x.Ratios != "" {
+			w.raw(`, "ratios": `).text(x.Ratios)
+		}
 	})
 	list(w, "sessions", p.Sessions, func(s *PublishedSession) {
 		w.raw(`"id": `).text(s.ID).raw(`, "date": `).text(s.Date)

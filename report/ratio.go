@@ -8,8 +8,8 @@ import (
 )
 
 // Relative is what a configuration is worth under a workload against any
-// baseline, all indices: the ratio of the centres, turned so that more is
-// better, within the sessions in which both were read where they share any, and
+// baseline, all indices: the ratio of the centres, turned so that more is better
+// where the workload counts as performance, within the sessions in which both were read where they share any, and
 // through a third configuration that was read beside each where they share none.
 // The interval is Fieller's (J. R. Statist. Soc. B 16, 1954, 175–185); where that
 // is unbounded, the log ratio's with Welch's degrees of freedom; where they share
@@ -41,10 +41,10 @@ func (k *working) relative(baseline, configuration, w int) Figure {
 	}
 	c, b = k.sides(w, configuration, baseline)
 	num, den := c, b
-	if !workload.HigherBetter {
+	if workload.Turned {
 		num, den = b, c
 	}
-	f := Figure{Value: num.centre / den.centre, N: min(b.Summary.N, c.Summary.N), Of: "readings"}
+	f := Figure{Value: num.centre / den.centre, N: min(b.Summary.N, c.Summary.N), Of: "readings", lessIsBetter: workload.AsRead()}
 	if !isFinite(f.Value) || f.Value == 0 {
 		return Figure{State: NotComparable, Remark: k.say.Say("figure.out-of-range")}
 	}
@@ -73,10 +73,11 @@ func (k *working) relative(baseline, configuration, w int) Figure {
 // composedRatio is relative for a pair that composed knows.
 func (k *working) composedRatio(sum estimate, w, configuration, baseline int) Figure {
 	size := math.Exp(sum.Value)
-	if !k.p.Workloads[w].HigherBetter {
+	workload := k.p.Workloads[w]
+	if workload.Turned {
 		sum.Value = -sum.Value
 	}
-	f := Figure{N: sum.n, Of: "readings", Method: k.sayIf(sum.method)}
+	f := Figure{N: sum.n, Of: "readings", Method: k.sayIf(sum.method), lessIsBetter: workload.AsRead()}
 	k.finishRatio(&f, sum.Estimate, sum.state, k.relativeStep(w, onePair(configuration, baseline)))
 	if f.HasValue() {
 		k.belowResolution(&f, w, (size-1)*k.samples[baseline][w].centre)
@@ -176,15 +177,19 @@ func pValue(e stats.Estimate) (p float64, ok bool) {
 
 // verdict is what the interval alone allows to claim.
 func verdict(f Figure) Verdict {
+	v := NoDifferenceSeen
 	switch {
 	case f.Confidence == 0:
 		return NoVerdict
 	case f.Low > 1:
-		return Better
+		v = Better
 	case f.High < 1:
-		return Worse
+		v = Worse
 	}
-	return NoDifferenceSeen
+	if f.lessIsBetter && v != NoDifferenceSeen {
+		v = Better + Worse - v
+	}
+	return v
 }
 
 // writeRatio writes a ratio figure. Without a spread nothing supports tenths
@@ -200,6 +205,7 @@ func (k *working) writeRatio(f *Figure, step float64) {
 	if bystep, ok := stepDecimals(100 * step); ok {
 		d = min(d, bystep)
 	}
+	f.decimals = int8(max(-127, min(d, 127)))
 	f.Text = k.num.effect(f.Value, d)
 	f.Short = k.num.plain(100*f.Value, max(0, d))
 	if f.Confidence > 0 {

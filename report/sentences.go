@@ -129,7 +129,7 @@ func (in *inquiry) headline() string {
 	}
 	f := out.Overall
 	switch {
-	case f.State == Absent:
+	case in.withoutPerformance():
 		return in.headlineWithoutRatio(step)
 	case f.Verdict == NoDifferenceSeen:
 		basis := k.basis(f, pairs, workloads, bundle)
@@ -139,7 +139,7 @@ func (in *inquiry) headline() string {
 		return in.andDifferences("answer.changes-yet", k.say.Say("answer.no-difference", "step", step, "effect", f.Text, "basis", basis))
 	}
 	key := "answer.worth"
-	if asMultiple(f.Value) {
+	if strings.HasSuffix(f.Text, nbsp+times) {
 		key = "answer.times"
 	}
 	if f.Verdict == NoVerdict {
@@ -165,7 +165,13 @@ func (in *inquiry) andDifferences(key, text string) string {
 	return in.k.say.Say(key, "text", text, "effects", joinWords(in.k.say, in.k.firstFew(parts)))
 }
 
-// headlineWithoutRatio answers a question about interval scales alone.
+// withoutPerformance says that no workload of the question counts as performance,
+// so that the headline names the effect on each.
+func (in *inquiry) withoutPerformance() bool {
+	return in.out.Overall.State == Absent || in.k.allAsRead(in.out.OverallWorkloads)
+}
+
+// headlineWithoutRatio answers a question about what is as it was read alone.
 func (in *inquiry) headlineWithoutRatio(step string) string {
 	k := in.k
 	var parts []string
@@ -277,7 +283,7 @@ func (in *inquiry) extremes() string {
 	most, least := -1, -1
 	list := in.out.ByWorkload
 	for i, e := range list {
-		if e.Difference || e.Effect.Confidence == 0 || !slices.Contains(in.overall, e.Workload) {
+		if e.Difference || e.Effect.Confidence == 0 || !slices.Contains(in.overall, e.Workload) || in.r.Project.Workloads[e.Workload].AsRead() {
 			continue
 		}
 		if most < 0 || e.Effect.Value > list[most].Effect.Value {
@@ -354,7 +360,7 @@ func (k *working) firstFew(list []string) []string {
 // about and not summarised: what was computed from others, or is a price
 // rather than a performance.
 func (in *inquiry) outsideSentence() string {
-	if in.out.Overall.State == Absent {
+	if in.withoutPerformance() {
 		return "" // the headline has said it
 	}
 	var parts []string
@@ -371,7 +377,7 @@ func (in *inquiry) outsideSentence() string {
 
 // differencesSentence gives the effects on interval scales.
 func (in *inquiry) differencesSentence() string {
-	if in.out.Overall.State == Absent {
+	if in.withoutPerformance() {
 		return "" // the headline has said it
 	}
 	var parts []string

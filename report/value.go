@@ -222,6 +222,7 @@ func (r *Report) perWatt() []Insight {
 			pair := onePair(i, r.Baseline)
 			performance, s1, step, ok1 := k.meanEstimate(c.Workloads, c.Weights, pair)
 			power, s2, _, ok2 := k.logContrast(w, pair)
+			power = k.turnedTo(power, w, false)
 			if !ok1 || !ok2 {
 				continue
 			}

@@ -24,10 +24,10 @@ func answerCommand(t *terminal) *cobra.Command {
 		Long: `Answer computes the same figures as the site and prints them: each question
 with its sentence, the effect on every workload and its matched pairs.
 
-Ratios are turned so that more is better: where less is better, a minus means
-that the value rose. Differences in a unit, of workloads on an interval scale,
-are not turned. An interval that holds "no difference" is called no difference
-seen.
+Ratios of performance are turned so that more is better: where less is better,
+a minus means that the value rose. What counts in no overall figure, such as a
+power, and differences in a unit are as they were read. An interval that holds
+"no difference" is called no difference seen.
 
 The JSON is one object with the questions, every cell and every composite; with
 --question its list of questions holds those alone.`,

@@ -3,7 +3,8 @@ package main
 import "math"
 
 // The planted effects as tests read them. A gain is a ratio of performances,
-// more being better whatever the direction of the workload; a difference is
+// more being better whatever the direction of the workload, and of a power the
+// ratio of the readings; a difference is
 // to − from in the workload's unit, for interval scales.
 type planted struct {
 	About     string            `json:"about"`
@@ -67,7 +68,7 @@ var questions = []plantedQuestion{
 
 func plantedTruth() planted {
 	p := planted{
-		About:    "true effects of the model behind the sample project's readings; gains are ratios of performance, more is better",
+		About:    "true effects of the model behind the sample project's readings; gains are ratios, of performance turned so that more is better",
 		Baseline: "one-15-thin", Hung: hung, NeverRun: "new-system-same-drive",
 		Firmware: plantedFirmware{"second-day-after-update", "encrypted-backup", 0.925},
 	}
@@ -127,7 +128,7 @@ func (w *workload) effect(a, b *configuration) float64 {
 	switch {
 	case w.interval:
 		return w.truth(b) - w.truth(a)
-	case w.higher:
+	case w.higher, !inComposite(w): // a power is no performance: as it is read
 		return w.truth(b) / w.truth(a)
 	}
 	return w.truth(a) / w.truth(b)

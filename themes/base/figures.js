@@ -469,23 +469,23 @@
       const sums = composed(c, b, w);
       if (sums !== null) return composedRatio(sums, b, c, w);
       const [x, y] = sides(c, b, w);
-      const f = { state: stateOf(x, y), value: workload.higher ? x.centre / y.centre : y.centre / x.centre, n: Math.min(x.size, y.size) };
+      const f = { state: stateOf(x, y), value: workload.turned ? y.centre / x.centre : x.centre / y.centre, n: Math.min(x.size, y.size) };
       if (f.state !== "unknown") {
         const block = within(x, y, workload);
         const e = block ?? errors(x, y, w);
         const [p, q] = [{ centre: x.centre, se: e.x ?? x.se }, { centre: y.centre, se: e.y ?? y.se }];
-        const [num, den] = workload.higher ? [p, q] : [q, p];
+        const [num, den] = workload.turned ? [q, p] : [p, q];
         // Where there is surely an interval: Fieller's set, or a block's.
         if (later && e.df >= 2 && (block ? e.se < 1 : num.se < 0.01 && den.se < 0.01)) {
           // p waits until somebody needs it.
           f.t = block ? Math.abs(Math.log(f.value)) / e.se : Math.abs(f.value - 1) / Math.hypot(num.se * f.value, den.se);
           f.df = e.df;
-          f.verdict = below(x.centre - y.centre, workload) ? "same" : f.value > 1 ? "better" : "worse";
+          f.verdict = below(x.centre - y.centre, workload) ? "same" : judged(f.value > 1 ? "better" : "worse", workload);
           f.complete = () => {
             const { verdict } = f;
             if (block) logInterval(f, e);
             else Object.assign(f, fieller(num, den, e.df), { interval: true });
-            finish(f, stepOf(b, c, w));
+            finish(f, stepOf(b, c, w), workload);
             Object.assign(f, { verdict, complete: undefined });
           };
           return f;
@@ -494,16 +494,16 @@
         if (set) Object.assign(f, set, { interval: true });
         else logInterval(f, e);
       }
-      finish(f, stepOf(b, c, w));
+      finish(f, stepOf(b, c, w), workload);
       if (below(x.centre - y.centre, workload)) f.verdict = "same";
       return f;
     }
 
     function composedRatio(e, b, c, w) {
       const workload = data.workloads[w];
-      const f = { state: e.state, value: Math.exp(workload.higher ? e.value : -e.value), n: e.n };
+      const f = { state: e.state, value: Math.exp(workload.turned ? -e.value : e.value), n: e.n };
       if (f.state !== "unknown") logInterval(f, e);
-      finish(f, stepOf(b, c, w));
+      finish(f, stepOf(b, c, w), workload);
       if (below(Math.expm1(e.value) * samples[b][w].centre, workload)) f.verdict = "same";
       return f;
     }
@@ -526,9 +526,16 @@
       else f.state = "unknown";
     }
 
-    function finish(f, step) {
+    // Which way a ratio is judged: one that is not turned, of a workload of which
+    // less is better, the other way round.
+    function judged(verdict, workload) {
+      if (!workload || workload.higher || workload.turned) return verdict;
+      return verdict === "better" ? "worse" : verdict === "worse" ? "better" : verdict;
+    }
+
+    function finish(f, step, workload) {
       if (!f.interval) Object.assign(f, { low: f.value, high: f.value });
-      f.verdict = !f.interval ? "open" : f.low > 1 ? "better" : f.high < 1 ? "worse" : "same";
+      f.verdict = !f.interval ? "open" : judged(f.low > 1 ? "better" : f.high < 1 ? "worse" : "same", workload);
       let d = multiple(f.value) ? significant(f.value, 2) - 2 : 0;
       if (f.interval) d = percentDecimals(f.low, f.high) ?? d;
       const by = stepDecimals(100 * step);
@@ -544,7 +551,7 @@
       }
     }
 
-    function multiple(ratio) { return ratio >= 2 || ratio <= 0.5; }
+    function multiple(ratio) { return ratio >= 2 || ratio <= 0.1; }
     // An interval on one side of nought has one decimal more where that keeps
     // both its ends there as written.
     function apartFromNought(low, high, d) {
@@ -791,7 +798,7 @@
 
     function outsideRatio(x, y, workload, step) {
       if (!x.usable || !y.usable) return { state: "not-comparable" };
-      const [num, den] = workload.higher ? [x, y] : [y, x];
+      const [num, den] = workload.turned ? [y, x] : [x, y];
       const f = { state: stateOf(x, y), value: num.centre / den.centre };
       if (f.state !== "unknown") {
         const e = add([num, den]), set = fieller(num, den, e.df);
@@ -846,9 +853,10 @@
       return say("outside.between", { better: label(nearest.better), worse: label(nearest.worse) });
     }
 
-    // The geometric mean of what outside() gave, over the workloads with a ratio.
+    // The geometric mean of what outside() gave, over the workloads of performance.
     function outsideMean(list) {
-      const used = list.filter((o) => o.relative.value > 0 && !data.workloads[o.w].interval);
+      const counts = (w) => !w.interval && (w.higher || w.turned);
+      const used = list.filter((o) => o.relative.value > 0 && counts(data.workloads[o.w]));
       if (used.length === 0) return { n: 0 };
       const n = used.length;
       const f = { n, state: state(used.flatMap(({ x, y }) => [x, y])), value: Math.exp(sum(used.map((o) => Math.log(o.relative.value))) / n) };

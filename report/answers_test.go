@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -258,15 +259,58 @@ func TestModelFindsEffectsInAnUnbalancedDesignWithSessions(t *testing.T) {
 	}
 }
 
-func TestModelAndPairsDisagreeAndSayWhy(t *testing.T) {
-	// The effect holds at one limit only, and the question asks about that.
-	m := grid(3, 4, map[int]float64{15: 1.00, 25: 1.00, 35: 1.30})
-	m.Questions[0].Where = []project.Condition{{Factor: 1, Value: level(35)}}
-	q := m.build(t).Questions[0]
-	if math.Abs(q.Overall.Value-1.30) > 0.01 || !(q.Model.Value < 1.15) {
-		t.Fatalf("pairs %v, model %v", q.Overall.Value, q.Model.Value)
+// TestModelWhoseEffectsDoNotAddUpSaysNothing: beside pairs and without any, a
+// model that the readings refute has no figure and agrees with nobody.
+func TestModelWhoseEffectsDoNotAddUpSaysNothing(t *testing.T) {
+	atLimit := func(m *made) { m.Questions[0].Where = []project.Condition{{Factor: 1, Value: level(35)}} }
+	// Two channels were never read at 35 W.
+	gap := func(m *made) {
+		atLimit(m)
+		m.Readings = slices.DeleteFunc(m.Readings, func(rd project.Reading) bool {
+			return strings.HasPrefix(m.Configurations[rd.Configuration].ID, "2-35")
+		})
 	}
-	if !strings.Contains(q.ModelText.Text, "gives less") || !strings.Contains(q.ModelText.Text, "do not add up") {
-		t.Errorf("%q", q.ModelText.Text)
+	for _, c := range []struct {
+		name    string
+		channel map[int]float64
+		ask     func(*made)
+		says    string
+		figure  bool
+	}{
+		{"all pairs, effects that add up", map[int]float64{15: 1.1, 25: 1.1, 35: 1.1}, func(*made) {}, "at once agrees: +", true},
+		{"no pair, effects that add up", map[int]float64{15: 1.1, 25: 1.1, 35: 1.1}, gap, "that is an inference", true},
+		{"all pairs", map[int]float64{15: 1, 25: 1.3, 35: 1}, func(*made) {}, "says nothing of this. The matched pairs are the figure to quote.", false},
+		{"one setting", map[int]float64{15: 1, 25: 1.3, 35: 1}, atLimit, "says nothing of this. The matched pairs are the figure to quote.", false},
+		{"no pair", map[int]float64{15: 1, 25: 1.3, 35: 1}, gap, "on 2 of 2 workloads its effects do not add up, so it says nothing of this.", false},
+	} {
+		m := grid(5, 4, c.channel)
+		c.ask(m)
+		q := m.build(t).Questions[0]
+		if !strings.Contains(q.ModelText.Text, c.says) || q.Model.HasValue() != c.figure {
+			t.Errorf("%s: %q with a figure of %q", c.name, q.ModelText.Text, q.Model.Text)
+		}
+	}
+}
+
+// TestModelAgreesWithinTheIntervalOfThePairs: a wide interval of the model's own
+// is no agreement.
+func TestModelAgreesWithinTheIntervalOfThePairs(t *testing.T) {
+	figure := func(text string, v, low, high float64) Figure {
+		return Figure{State: Measured, Value: v, Low: low, High: high, Confidence: 0.95, Text: text}
+	}
+	single := Figure{State: SpreadUnknown, Value: 1.037, Low: 1.037, High: 1.037, Text: "+4 %"}
+	for _, c := range []struct {
+		name         string
+		model, pairs Figure
+		want         bool
+	}{
+		{"within", figure("+3.8 %", 1.038, 1.036, 1.040), figure("+3.7 %", 1.037, 1.035, 1.039), true},
+		{"outside, but wide", figure("+4.1 %", 1.041, 1.036, 1.046), figure("+3.7 %", 1.037, 1.035, 1.039), false},
+		{"pairs without an interval", figure("+4.1 %", 1.041, 1.036, 1.046), single, true},
+		{"far from pairs without an interval", figure("+5.1 %", 1.051, 1.046, 1.056), single, false},
+	} {
+		if got := agree(c.model, c.pairs); got != c.want {
+			t.Errorf("%s: %v", c.name, got)
+		}
 	}
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -116,7 +117,15 @@ func (r *Report) rankingText() string {
 	if len(list) == 1 {
 		key = "effect.ranking-one"
 	}
-	return k.say.Say(key, "first", parts[0], "rest", strings.Join(parts[1:], "; "))
+	text := k.say.Say(key, "first", parts[0], "rest", strings.Join(parts[1:], "; "))
+	// The order is worth having even so, and only the model has one of all
+	// factors: that what stands in it is a mean over unlike settings is said.
+	workloads := r.compositeWorkloads()
+	used := slices.DeleteFunc(slices.Clone(k.models), func(m *fitted) bool { return !slices.Contains(workloads, m.workload) })
+	if lack := k.lacking(used); lack > 0 {
+		text += " " + k.say.Say("effect.ranking-lack", "n", strconv.Itoa(lack), "of", strconv.Itoa(len(used)))
+	}
+	return text
 }
 
 // rankingSentence is that with a caution of what lies beyond a maker's limit.

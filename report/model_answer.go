@@ -22,14 +22,26 @@ func (in *inquiry) fillModel() {
 		out.ModelText = Sentence{k.say.Say("effect.not-estimable"), link}
 		return
 	}
-	out.Model = k.modelFigure(used, e)
-	if !out.Answerable || out.Overall.State == Absent {
-		out.ModelText = Sentence{k.say.Say("effect.alone", "effect", k.ranged(out.Model)), link}
+	apart := slices.ContainsFunc(in.used, func(i int) bool { return !within(&out.Pairs[i]) })
+	model, pairs := k.modelFigure(used, e), out.Overall
+	alone := !out.Answerable || pairs.State == Absent
+	// A model that its own readings refute has nothing to say of any one step,
+	// neither alone nor in agreement: its figure is a mean over unlike settings.
+	if lack := k.lacking(used); lack > 0 {
+		key := "effect.lack"
+		if !alone && !apart {
+			key = "effect.lack-pairs"
+			out.quotePairs = model.Text != pairs.Text
+		}
+		out.ModelText = Sentence{k.say.Say(key, "n", strconv.Itoa(lack), "of", strconv.Itoa(len(used))), link}
 		return
 	}
-	pairs, model := out.Overall, out.Model
-	inside := func(v float64, f Figure) bool { return f.Confidence > 0 && f.Low <= v && v <= f.High }
-	if inside(model.Value, pairs) || inside(pairs.Value, model) || model.Text == pairs.Text {
+	out.Model = model
+	if alone {
+		out.ModelText = Sentence{k.say.Say("effect.alone", "effect", k.ranged(model)), link}
+		return
+	}
+	if agree(model, pairs) {
 		// Near one another they may claim different things all the same.
 		switch {
 		case pairs.Verdict == NoDifferenceSeen && (model.Verdict == Better || model.Verdict == Worse):
@@ -42,32 +54,42 @@ func (in *inquiry) fillModel() {
 		out.ModelText = Sentence{k.say.Say("effect.agrees", "effect", k.ranged(model)), link}
 		return
 	}
-	if slices.ContainsFunc(in.used, func(i int) bool { return !within(&out.Pairs[i]) }) {
+	if apart {
 		out.ModelText = Sentence{k.say.Say("effect.disagrees.apart", "effect", k.ranged(model)), link}
 		return
 	}
-	var why []string
-	lack := 0
-	for _, m := range used {
-		if p, ok := m.lackOfFit(); ok && p <= 1-k.level {
-			lack++
-		}
-	}
-	switch {
-	case lack > 0:
-		why = append(why, k.say.Say("effect.why.additive", "n", strconv.Itoa(lack), "of", strconv.Itoa(len(used))))
-	case len(in.out.Question.Where) > 0:
-		why = append(why, k.say.Say("effect.why.where"))
-	}
-	if len(why) == 0 {
-		why = append(why, k.say.Say("effect.why.weights"))
+	why := "effect.why.weights"
+	if len(in.out.Question.Where) > 0 {
+		why = "effect.why.where"
 	}
 	out.quotePairs = true
 	key := "effect.disagrees.less"
 	if model.Value > pairs.Value {
 		key = "effect.disagrees.more"
 	}
-	out.ModelText = Sentence{k.say.Say(key, "effect", k.ranged(model), "why", joinWords(k.say, why)), link}
+	out.ModelText = Sentence{k.say.Say(key, "effect", k.ranged(model), "why", k.say.Say(why)), link}
+}
+
+// agree says that a model's figure lies within the interval of the pairs. That
+// the pairs lie within the model's says nothing: the less a model knows, the
+// wider that is. Only where the pairs have no interval is there nothing else.
+func agree(model, pairs Figure) bool {
+	inside := func(v float64, f Figure) bool { return f.Confidence > 0 && f.Low <= v && v <= f.High }
+	if pairs.Confidence > 0 {
+		return inside(model.Value, pairs) || model.Text == pairs.Text
+	}
+	return inside(pairs.Value, model) || model.Text == pairs.Text
+}
+
+// lacking counts the models whose effects do not add up: each by a test of its
+// own, as the method page shows it, since doubt costs no more than an inference.
+func (k *working) lacking(models []*fitted) (n int) {
+	for _, m := range models {
+		if p, ok := m.lackOfFit(); ok && p <= 1-k.level {
+			n++
+		}
+	}
+	return n
 }
 
 // within says that what sessions differ by does not stand between the sides of a

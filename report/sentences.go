@@ -112,10 +112,26 @@ func (in *inquiry) write() {
 
 func (in *inquiry) label(c int) string { return in.r.name(c) }
 
+// step is what a question asks about, with the settings that it is confined to:
+// without them two questions about one step would contradict each other.
+func (in *inquiry) step() string {
+	out, k := in.out, in.k
+	gaps := []string{"factor", out.FactorLabel, "from", k.levelIn(out.FromText), "to", k.levelIn(out.ToText)}
+	if len(out.Question.Where) == 0 {
+		return k.say.Say("answer.step", gaps...)
+	}
+	var where []string
+	for _, c := range out.Question.Where {
+		f := in.r.Project.Factors[c.Factor]
+		where = append(where, k.say.Say("answer.where", "factor", f.Label, "level", k.levelIn(in.r.level(f, c.Value))))
+	}
+	return k.say.Say("answer.step-where", append(gaps, "where", joinWords(k.say, where))...)
+}
+
 // headline is the answer in a sentence.
 func (in *inquiry) headline() string {
 	out, k := in.out, in.k
-	step := k.say.Say("answer.step", "factor", out.FactorLabel, "from", k.levelIn(out.FromText), "to", k.levelIn(out.ToText))
+	step := in.step()
 	pairs := k.say.Count("answer.pairs", out.OverallPairs)
 	workloads := k.say.Count("answer.workloads", len(out.OverallWorkloads))
 	if len(out.OverallWorkloads) == 1 {
@@ -222,7 +238,7 @@ func trend(d Dependence) (rising, falling bool) {
 // cannot says that a question has no answer yet.
 func (in *inquiry) cannot() string {
 	k := in.k
-	step := k.say.Say("answer.step", "factor", in.out.FactorLabel, "from", k.levelIn(in.out.FromText), "to", k.levelIn(in.out.ToText))
+	step := in.step()
 	awaiting, from, to := in.awaiting()
 	switch x := in.spoilt; {
 	case x != nil:
@@ -243,7 +259,11 @@ func (in *inquiry) cannot() string {
 	case len(in.out.FailedPairs) > 0:
 		return k.say.Say("answer.cannot-failed", "step", step)
 	}
-	return k.say.Say("answer.cannot", "step", step, "factor", in.out.FactorLabel)
+	key := "answer.cannot"
+	if len(in.out.Question.Where) > 0 {
+		key = "answer.cannot-where"
+	}
+	return k.say.Say(key, "step", step, "factor", in.out.FactorLabel)
 }
 
 // awaiting counts the matched pairs that have still to be run, and on how many

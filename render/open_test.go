@@ -1,0 +1,22 @@
+package render
+
+import (
+	"strings"
+	"testing"
+
+	"benchwright/themes"
+)
+
+// TestOpenQuestionSpeaksOfWhatItAsksAbout: pairs may well differ in the factor
+// alone at settings that a question leaves out.
+func TestOpenQuestionSpeaksOfWhatItAsksAbout(t *testing.T) {
+	for _, f := range sampleSite(t, themes.Default) {
+		if f.Path == "questions/newer-system.html" {
+			if !strings.Contains(string(f.Data), "No two tested configurations of those that it asks about differ in this factor alone.") {
+				t.Error("the badge speaks of all configurations")
+			}
+			return
+		}
+	}
+	t.Fatal("the page is not there")
+}

@@ -202,13 +202,22 @@ func (r *Report) bottlenecks() (Insight, bool) {
 		return Insight{}, false
 	}
 	slices.SortStableFunc(list, func(a, b found) int { return cmp.Compare(a.p.Elasticity.Value, b.p.Elasticity.Value) })
-	i := r.insight("bottleneck", list[0].p.Sentence.Link, list[0].p.plain, "workload", "factor", "setting", "elasticity", "untouched")
+	columns := []string{"workload", "factor", "setting", "elasticity"}
+	shares := slices.ContainsFunc(list[:min(mostRows, len(list))], func(f found) bool { return f.p.Untouched.Text != "" })
+	if shares {
+		columns = append(columns, "untouched")
+	}
+	i := r.insight("bottleneck", list[0].p.Sentence.Link, list[0].p.plain, columns...)
 	for n, f := range list {
 		if n == mostRows {
 			break
 		}
 		i.beside = append(i.beside, f.p.configurations()...)
-		i.row(-1, r.Workloads[f.w].Label, r.Project.Factors[f.p.Factor].Label, f.p.Setting, k.ranged(f.p.Elasticity), k.ranged(f.p.Untouched))
+		cells := []string{r.Workloads[f.w].Label, r.Project.Factors[f.p.Factor].Label, f.p.Setting, k.ranged(f.p.Elasticity)}
+		if shares {
+			cells = append(cells, k.ranged(f.p.Untouched))
+		}
+		i.row(-1, cells...)
 	}
 	return i, true
 }

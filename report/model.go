@@ -454,9 +454,11 @@ type Response struct {
 	// Elasticity is the slope on log scales: 1 follows fully, 0 not at all.
 	Elasticity Figure
 	// Untouched is the share of the time, at the first level, that the factor does not touch
-	// (time = a + b/f, Amdahl 1967).
-	Untouched  Figure
-	A, B       Figure
+	// (time = a + b/f, Amdahl 1967); empty where the readings do not bear out that law, or
+	// could not have refuted it. Its Remark says that they refute it.
+	Untouched Figure
+	A, B      Figure
+	// Curve is that law, or straight lines between the points where there is none.
 	Curve      []XY
 	Bottleneck bool
 	falls      bool // performance falls as the factor rises

@@ -263,17 +263,11 @@ func (m *fitted) pureError(y []float64) {
 }
 
 // lackOfFit tests whether the effects fail to add: the model's residual beyond
-// pure error against pure error (G. E. P. Box, N. R. Draper, "Empirical
-// Model-Building", 1987, section 3.10; from memory). ok is false when the
-// readings leave nothing to test.
+// pure error against pure error. ok is false when the readings leave nothing to
+// test.
 func (m *fitted) lackOfFit() (p float64, ok bool) {
-	df := float64(m.model.DF) - m.withinDF
-	if df < 1 || m.withinDF < 1 || m.within <= 0 {
-		return 0, false
-	}
-	lack := max(0, m.model.RSS-m.within)
-	p, err := stats.FUpper(lack/df/(m.within/m.withinDF), df, m.withinDF)
-	return p, err == nil
+	l, ok := stats.LackOfFit(max(0, m.model.RSS-m.within), float64(m.model.DF)-m.withinDF, m.within, m.withinDF)
+	return l.P, ok
 }
 
 // step is the contrast of one factor from one level to another; ok is false

@@ -75,7 +75,7 @@ func (r *Report) limits(f int) {
 		if !helps {
 			p.Bottleneck, p.Untouched, p.A, p.B, p.Curve = false, Figure{}, Figure{}, Figure{}, nil
 			if slices.ContainsFunc(p.Points, func(x ResponsePoint) bool { return x.X != first && x.X != last }) {
-				p.Curve = powerCurve(p.Points, p.Elasticity.Value, first, last)
+				p.Curve = joined(p.Points)
 			}
 		}
 		p.Sentence = r.responseSentence(p, on[i], first, last, p.falls)
@@ -236,7 +236,7 @@ func (r *Report) response(w, f int, l line) (Response, bool) {
 		k.fillAmdahl(&out, amdahl, workload, first, last)
 	}
 	if out.Curve == nil && threeLevels(x) {
-		out.Curve = powerCurve(out.Points, slope.Value, first, last)
+		out.Curve = joined(out.Points)
 	}
 	return out, true
 }
@@ -351,8 +351,17 @@ func (k *working) valueFigure(v float64, i stats.Interval, n int, unit string) F
 }
 
 // fillAmdahl takes the share that the factor does not touch, at the first
-// level, and the fitted curve.
+// level, and the fitted curve: where the readings could have refuted the law of
+// which both are made, and did not. Two levels follow any law of two constants.
 func (k *working) fillAmdahl(out *Response, a stats.Amdahl, w *project.Workload, first, last float64) {
+	lack, tested := a.LackOfFit()
+	if !tested {
+		return
+	}
+	if lack.P <= 1-k.level {
+		out.Untouched.Remark = k.say.Say("response.clamped")
+		return
+	}
 	share, err := a.Untouched(first, k.level)
 	if err != nil {
 		return
@@ -393,16 +402,18 @@ func (k *working) fillAmdahl(out *Response, a stats.Amdahl, w *project.Workload,
 	out.Curve = curve
 }
 
-// powerCurve draws the power law of an elasticity through the first point.
-func powerCurve(points []ResponsePoint, slope, first, last float64) []XY {
+// joined connects the points in a straight line from level to level, through
+// the mean of those at one level: no law is claimed of what lies between.
+func joined(points []ResponsePoint) []XY {
 	var curve []XY
-	for i := range curvePoints + 1 {
-		x := first * math.Pow(last/first, float64(i)/curvePoints)
-		y := points[0].Y.Value * math.Pow(x/first, slope)
-		if !isFinite(x, y) {
-			return nil
+	for i := 0; i < len(points); {
+		j, sum := i, 0.0
+		for j < len(points) && points[j].X == points[i].X {
+			sum += points[j].Y.Value
+			j++
 		}
-		curve = append(curve, XY{x, y})
+		curve = append(curve, XY{points[i].X, sum / float64(j-i)})
+		i = j
 	}
 	return curve
 }
@@ -439,7 +450,7 @@ func (r *Report) responseSentence(p *Response, w int, first, last float64, falls
 	factor := last / first
 	gaps := []string{
 		"setting", p.Setting, "factor", f.Label, "workload", r.Project.Workloads[w].Label, "from", text(from), "to", text(to),
-		"times", k.num.plain(factor, timesDecimals(factor)), "step", k.ranged(step), "elasticity", k.ranged(p.Elasticity),
+		"times", k.num.plain(factor, timesDecimals(factor)), "step", k.ranged(step),
 		"doubled", k.num.effect(doubled, 0), "share", k.ranged(p.Untouched),
 	}
 	key := "response.follows"

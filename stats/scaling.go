@@ -3,7 +3,9 @@ package stats
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 )
 
 // Slope is an elasticity: by how many per cent y changes when x changes by
@@ -52,6 +54,8 @@ type Amdahl struct {
 	AInterval, BInterval Interval // unknown for two points or an exact fit
 	R2                   float64
 	line                 line
+	lack, pure           float64 // sums of squares, in units of the longest time
+	levels               int     // different values of the factor
 }
 
 // FitAmdahl fits t = a + b/f by least squares to times t (positive) at values
@@ -88,6 +92,7 @@ func FitAmdahl(f, t []float64, level float64) (Amdahl, error) {
 	if !finite(m.A.Value, m.A.SE, m.B.Value, m.B.SE) {
 		return Amdahl{}, fmt.Errorf("time against a factor: %w", ErrRange)
 	}
+	m.splitResidual(f, u, t)
 	if l.sigma == 0 {
 		return m, nil
 	}
@@ -96,6 +101,58 @@ func FitAmdahl(f, t []float64, level float64) (Amdahl, error) {
 	}
 	m.BInterval, err = m.B.Interval(level)
 	return m, err
+}
+
+// splitResidual divides the residual into what the means at each value of the
+// factor lie off the line, and what repeats scatter about those means.
+func (m *Amdahl) splitResidual(f, u, t []float64) {
+	at := map[float64][]int{}
+	for i, v := range f {
+		at[v] = append(at[v], i)
+	}
+	var lack, pure []float64
+	longest := slices.Max(t)
+	for _, v := range slices.Sorted(maps.Keys(at)) {
+		own := make([]float64, len(at[v]))
+		for j, i := range at[v] {
+			own[j] = t[i]
+		}
+		mean, err := Mean(own)
+		if err != nil {
+			return
+		}
+		off := mean - m.line.at(u[at[v][0]]).Value
+		for _, one := range own {
+			lack, pure = append(lack, off/longest), append(pure, (one-mean)/longest)
+		}
+	}
+	m.levels, m.lack, m.pure = len(at), sumOfProducts(lack, lack), sumOfProducts(pure, pure)
+}
+
+// LackOfFit tests whether the times follow a + b/f at all, by the spread of
+// repeats at the same value of the factor. ok is false where there are fewer
+// than three different values, no repeats, or repeats without any spread.
+func (m Amdahl) LackOfFit() (l Lack, ok bool) {
+	return LackOfFit(m.lack, float64(m.levels-2), m.pure, m.line.n-float64(m.levels))
+}
+
+// Lack is a test of lack of fit: F on DF and ErrorDF degrees of freedom.
+type Lack struct{ F, P, DF, ErrorDF float64 }
+
+// LackOfFit is the F-test of whether means lie further off a fitted model than
+// repeats explain: the mean square of what they lie off it, over that of pure
+// error, which repeats have about their own mean (NIST/SEMATECH e-Handbook of
+// Statistical Methods, 4.4.4.6). Both are sums of squares, not below 0, with
+// their degrees of freedom. ok is false where either has fewer than one, or
+// repeats have no spread.
+func LackOfFit(lack, df, pure, pureDF float64) (l Lack, ok bool) {
+	if df < 1 || pureDF < 1 || !(pure > 0) || !(lack >= 0) {
+		return Lack{}, false
+	}
+	l = Lack{F: lack / df / (pure / pureDF), DF: df, ErrorDF: pureDF}
+	var err error
+	l.P, err = FUpper(l.F, df, pureDF)
+	return l, err == nil
 }
 
 // TimeAt is the fitted time at a value of the factor, with its standard error.

@@ -10,6 +10,7 @@ import (
 
 	"benchwright/design"
 	"benchwright/project"
+	"benchwright/words"
 )
 
 // grid is a full factorial of channels × limit × pad with planted effects:
@@ -76,6 +77,36 @@ func TestDependenceIsFoundWhereItWasPlanted(t *testing.T) {
 	// What the limit explains does not widen the interval of the mean.
 	if f := r.Questions[0].Overall; f.High-f.Low > 0.015 || strings.Contains(f.Method, "between") {
 		t.Errorf("%+v", f)
+	}
+}
+
+// TestHeadlineNamesEveryFactorThatItDependsOn: not the surest alone, grouped by
+// what they do, and three at most.
+func TestHeadlineNamesEveryFactorThatItDependsOn(t *testing.T) {
+	on := func(f int, p float64, effects ...float64) Dependence {
+		d := Dependence{Factor: f, Workload: -1, P: p, Tested: true, Depends: p <= 0.05}
+		for _, v := range effects {
+			d.Steps = append(d.Steps, DependenceStep{Effect: Figure{Value: v}})
+		}
+		return d
+	}
+	m := grid(1, 1, map[int]float64{15: 1, 25: 1, 35: 1}) // channels and limit are numbers, pad is none
+	m.factor("drive", project.Studied, "", "old", "new")
+	r := &Report{Project: m.Project, work: &working{say: words.For("en-GB")}}
+	for _, c := range []struct {
+		list []Dependence
+		want string
+	}{
+		{[]Dependence{on(1, 0.2, 1, 2)}, ""},
+		{[]Dependence{on(1, 0.01, 1, 2)}, "; more at a higher level of “limit”"},
+		{[]Dependence{on(2, 0.001, 1, 2), on(1, 0.0001, 1, 2)}, "; more at a higher level of “limit”; how much depends on “pad”"},
+		{[]Dependence{on(0, 0.001, 2, 1), on(1, 0.0001, 2, 1)}, "; less at a higher level of “limit” and “channels”"},
+		{[]Dependence{on(2, 0.001, 1, 2), on(1, 0.002, 1, 2), on(3, 0.0001, 1, 2), on(0, 0.003, 1, 2)}, "; how much depends on “drive” and “pad”; more at a higher level of “limit”"},
+	} {
+		in := inquiry{r: r, k: r.work, out: &Answer{Dependence: c.list}}
+		if got := in.tail(); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
 	}
 }
 

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -202,27 +203,40 @@ func (in *inquiry) headlineWithoutRatio(step string) string {
 	return k.say.Say("answer.differences", "step", step, "effects", joinWords(k.say, parts))
 }
 
-// tail says in the headline's last words on what the effect depends most: the
-// factor with the smallest p-value.
+// mostInTail is how many factors the tail of a headline names.
+const mostInTail = 3
+
+// tail says in the headline's last words on what the effect depends: on every
+// factor of which that is sure, the surest first.
 func (in *inquiry) tail() string {
-	best := -1
-	for i, d := range in.out.Dependence {
-		if d.Depends && d.Workload < 0 && (best < 0 || d.P < in.out.Dependence[best].P) {
-			best = i
+	var list []Dependence
+	for _, d := range in.out.Dependence {
+		if d.Depends && d.Workload < 0 {
+			list = append(list, d)
 		}
 	}
-	if best < 0 {
-		return ""
+	slices.SortStableFunc(list, func(a, b Dependence) int { return cmp.Compare(a.P, b.P) })
+	var order []string
+	factors := map[string][]string{}
+	for _, d := range list[:min(mostInTail, len(list))] {
+		f := in.r.Project.Factors[d.Factor]
+		key := "answer.tail.depends"
+		switch rising, falling := trend(d); {
+		case f.Numeric && rising:
+			key = "answer.tail.higher"
+		case f.Numeric && falling:
+			key = "answer.tail.lower"
+		}
+		if factors[key] == nil {
+			order = append(order, key)
+		}
+		factors[key] = append(factors[key], in.k.say.Say("answer.quoted", "text", f.Label))
 	}
-	d := in.out.Dependence[best]
-	f := in.r.Project.Factors[d.Factor]
-	switch rising, falling := trend(d); {
-	case f.Numeric && rising:
-		return in.k.say.Say("answer.tail.higher", "factor", f.Label)
-	case f.Numeric && falling:
-		return in.k.say.Say("answer.tail.lower", "factor", f.Label)
+	var tail strings.Builder
+	for _, key := range order {
+		tail.WriteString(in.k.say.Say(key, "factors", joinWords(in.k.say, factors[key])))
 	}
-	return in.k.say.Say("answer.tail.depends", "factor", f.Label)
+	return tail.String()
 }
 
 // trend says whether the effect rises or falls over every step.

@@ -49,6 +49,9 @@ type inquiry struct {
 	// spoilt is a pair that was read and does not count, while the matched ones
 	// have still to be run.
 	spoilt *spoilt
+	// widened says that the pairs disagree by more than their readings and what
+	// the effect depends on explain.
+	widened bool
 }
 
 func (in *inquiry) answer() {

@@ -80,6 +80,27 @@ func TestDependenceIsFoundWhereItWasPlanted(t *testing.T) {
 	}
 }
 
+// TestHeadlineSaysThatItIsAMeanOfUnlikePairs: the interval of a mean may hold
+// none of them.
+func TestHeadlineSaysThatItIsAMeanOfUnlikePairs(t *testing.T) {
+	for name, c := range map[string]struct {
+		channel map[int]float64
+		want    []string
+	}{
+		"unlike":             {map[int]float64{15: 1.00, 25: 1.10, 35: 1.30}, []string{"is worth +12.6\u00a0% on average (", ", 6 matched pairs from \u22120.1\u00a0% to +30.3\u00a0%, "}},
+		"none on average":    {map[int]float64{15: 0.90, 25: 1.00, 35: 1 / 0.90}, []string{"no difference was seen (", "% on average, ", ", 6 matched pairs from \u2212"}},
+		"alike":              {map[int]float64{15: 1.10, 25: 1.10, 35: 1.10}, []string{"is worth +10.0\u00a0% (", ", 6 matched pairs, "}},
+		"many times as much": {map[int]float64{15: 2.50, 25: 3.00, 35: 3.50}, []string{"multiplies performance by 2.97 on average (", ", 6 matched pairs from 2.5"}},
+	} {
+		text := grid(1, 4, c.channel).build(t).Questions[0].Headline.Text
+		for _, want := range c.want {
+			if !strings.Contains(text, want) {
+				t.Errorf("%s: %s\nwant in it %q", name, text, want)
+			}
+		}
+	}
+}
+
 // TestHeadlineNamesEveryFactorThatItDependsOn: not the surest alone, grouped by
 // what they do, and three at most.
 func TestHeadlineNamesEveryFactorThatItDependsOn(t *testing.T) {

@@ -415,4 +415,5 @@ func (in *inquiry) widen() {
 	in.k.finishRatio(&f, e, state, step)
 	f.Remark = in.k.say.Say("answer.pairs-disagree")
 	in.out.Overall = f
+	in.widened = true
 }

@@ -145,15 +145,20 @@ func (in *inquiry) headline() string {
 		bundle = out.BundleText
 	}
 	f := out.Overall
+	effect := strings.TrimSuffix(f.Text, nbsp+times)
+	if low, high := in.extremePairs(); in.unlike() && low != high {
+		pairs = k.say.Say("answer.pairs-unlike", "pairs", pairs, "low", out.Pairs[low].Overall.Text, "high", out.Pairs[high].Overall.Text)
+		effect = k.say.Say("answer.on-average", "effect", effect)
+	}
 	switch {
 	case in.withoutPerformance():
 		return in.headlineWithoutRatio(step)
 	case f.Verdict == NoDifferenceSeen:
 		basis := k.basis(f, pairs, workloads, bundle)
 		if out.Smallest.Text != "" {
-			return in.andDifferences("answer.changes-yet", k.say.Say("answer.no-difference-smallest", "step", step, "effect", f.Text, "basis", basis, "smallest", out.Smallest.Text))
+			return in.andDifferences("answer.changes-yet", k.say.Say("answer.no-difference-smallest", "step", step, "effect", effect, "basis", basis, "smallest", out.Smallest.Text))
 		}
-		return in.andDifferences("answer.changes-yet", k.say.Say("answer.no-difference", "step", step, "effect", f.Text, "basis", basis))
+		return in.andDifferences("answer.changes-yet", k.say.Say("answer.no-difference", "step", step, "effect", effect, "basis", basis))
 	}
 	key := "answer.worth"
 	if strings.HasSuffix(f.Text, nbsp+times) {
@@ -162,7 +167,7 @@ func (in *inquiry) headline() string {
 	if f.Verdict == NoVerdict {
 		key += "-about"
 	}
-	text := k.say.Say(key, "step", step, "effect", strings.TrimSuffix(f.Text, nbsp+times), "basis", k.basis(f, pairs, workloads, bundle))
+	text := k.say.Say(key, "step", step, "effect", effect, "basis", k.basis(f, pairs, workloads, bundle))
 	return in.andDifferences("answer.changes-too", k.say.Say("answer.sentence", "text", text, "tail", in.tail()))
 }
 
@@ -426,10 +431,17 @@ func (in *inquiry) differencesSentence() string {
 	return in.k.say.Count("answer.interval-scales", len(parts), "effects", joinWords(in.k.say, parts))
 }
 
-// spreadOfPairs gives the range over single pairs when they lie further apart
-// than their own intervals.
-func (in *inquiry) spreadOfPairs() string {
-	low, high := -1, -1
+// unlike says that the pairs of the mean differ by more than the noise, so that
+// its interval may hold none of them: the effect depends on another factor, or
+// the interval had to be widened for what pairs disagree by.
+func (in *inquiry) unlike() bool {
+	return in.widened || slices.ContainsFunc(in.out.Dependence, func(d Dependence) bool { return d.Depends && d.Workload < 0 })
+}
+
+// extremePairs are the pairs of the mean with the least and the largest effect,
+// both −1 without one that has an interval.
+func (in *inquiry) extremePairs() (low, high int) {
+	low, high = -1, -1
 	list := in.out.Pairs
 	for i, p := range list {
 		if p.Overall.Confidence == 0 || p.LeftOut != "" {
@@ -442,6 +454,14 @@ func (in *inquiry) spreadOfPairs() string {
 			high = i
 		}
 	}
+	return low, high
+}
+
+// spreadOfPairs gives the range over single pairs when they lie further apart
+// than their own intervals.
+func (in *inquiry) spreadOfPairs() string {
+	low, high := in.extremePairs()
+	list := in.out.Pairs
 	if low < 0 || low == high || list[low].Overall.High >= list[high].Overall.Low {
 		return ""
 	}

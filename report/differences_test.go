@@ -55,7 +55,7 @@ func TestAHeadlineSaysWhatChangedOnIntervalScales(t *testing.T) {
 	for _, s := range q.More {
 		said += " " + readable(s.Text)
 	}
-	if strings.Contains(said, "that mean") || !strings.Contains(said, "changes lid ~3.8_°C") || strings.Count(said, "encode") != 1 {
+	if strings.Contains(said, "that mean") || !strings.Contains(said, "changes lid by ~3.8_°C on average (") || strings.Count(said, "encode") != 1 {
 		t.Error(said)
 	}
 }

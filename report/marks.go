@@ -190,6 +190,10 @@ func (r *Report) Live(m Mark) (Sentence, error) {
 		return r.Questions[m.Question].Headline, nil
 	case "effect":
 		q := r.Questions[m.Question]
+		if m.Workload < 0 && q.Overall.State == Absent && len(q.ByWorkload) == 1 {
+			// On an interval scale alone: the difference that the question's page shows.
+			return Sentence{figure(q.ByWorkload[0].Effect, true), q.Page + "#effects"}, nil
+		}
 		if m.Workload < 0 {
 			return Sentence{figure(q.Overall, true), q.Page + "#effects"}, nil
 		}

@@ -90,7 +90,7 @@ func (in *inquiry) write() {
 	more(in.leftOut(), "pairs")
 	more(in.extremes(), "effects")
 	for _, d := range out.Dependence {
-		if d.Workload < 0 {
+		if d.Workload < 0 || len(out.ByWorkload) == 1 {
 			more(d.Sentence.Text, "dependence")
 		}
 	}
@@ -198,9 +198,13 @@ func (in *inquiry) headlineWithoutRatio(step string) string {
 	k := in.k
 	var parts []string
 	for _, e := range in.out.ByWorkload {
-		if e.Effect.Text != "" {
-			parts = append(parts, in.onWorkload(e))
+		if e.Effect.Text == "" {
+			continue
 		}
+		if slices.ContainsFunc(in.out.Dependence, func(d Dependence) bool { return d.Depends && d.Workload == e.Workload }) {
+			e.Effect.Text = k.say.Say("answer.on-average", "effect", e.Effect.Text)
+		}
+		parts = append(parts, in.sayOn("answer.changes-by", e))
 	}
 	if len(parts) == 0 {
 		return k.say.Say("answer.nothing-common", "step", step)
@@ -305,12 +309,15 @@ func (in *inquiry) awaiting() (pairs, from, to int) {
 
 // onWorkload gives one workload's effect, and says when it is none; of a
 // difference, which no overall figure holds, also what would have been seen.
-func (in *inquiry) onWorkload(e WorkloadEffect) string {
-	key := "answer.on-workload"
+func (in *inquiry) onWorkload(e WorkloadEffect) string { return in.sayOn("answer.on-workload", e) }
+
+// sayOn is the same in a form of words, of which there is one for either case.
+func (in *inquiry) sayOn(key string, e WorkloadEffect) string {
 	if e.Effect.Verdict == NoDifferenceSeen {
-		key = "answer.on-workload-none"
 		if e.Difference && e.Smallest.Text != "" {
-			key = "answer.on-workload-smallest"
+			key += "-smallest"
+		} else {
+			key += "-none"
 		}
 	}
 	return in.k.say.Say(key, "workload", in.r.Project.Workloads[e.Workload].Label, "effect", in.k.ranged(e.Effect), "smallest", e.Smallest.Text)
@@ -547,8 +554,8 @@ func (in *inquiry) dependsOnSingle() string {
 	for _, f := range factors {
 		parts = append(parts, say.Say("answer.depends.single", "factor", in.r.Project.Factors[f].Label, "workloads", joinWords(say, workloads[f])))
 	}
-	if len(parts) == 0 {
-		return ""
+	if len(parts) == 0 || len(in.out.ByWorkload) == 1 {
+		return "" // or it has been said in full
 	}
 	return say.Say("answer.depends.singles", "factors", joinWords(say, parts))
 }

@@ -31,7 +31,7 @@ type ResponseView struct {
 	Title string        `doc:"factor and fixed setting"`
 	Text  Statement     `doc:"what the fit says"`
 	Block []Block       `doc:"the figures of the fit"`
-	Chart template.HTML `doc:"points and fitted curve"`
+	Chart template.HTML `doc:"points, and the fitted curve or a line from point to point"`
 	Table template.HTML `doc:"the points"`
 }
 

@@ -72,3 +72,29 @@ func TestElasticityKeepsToSharedSessions(t *testing.T) {
 		}
 	}
 }
+
+// TestBottlenecksHaveAColumnOfSharesWhereThereAreSome: it is not left empty.
+func TestBottlenecksHaveAColumnOfSharesWhereThereAreSome(t *testing.T) {
+	for _, c := range []struct {
+		times   map[int]float64
+		columns int
+	}{
+		{map[int]float64{100: 100, 200: 95, 400: 92.5}, 5},
+		{map[int]float64{100: 100, 400: 92.5}, 4},
+	} {
+		r := alongClock(3, c.times).build(t)
+		found := false
+		for _, i := range r.Insights {
+			if i.Kind != "bottleneck" {
+				continue
+			}
+			found = true
+			if len(i.Header) != c.columns || len(i.Rows) != 1 || len(i.Rows[0]) != c.columns {
+				t.Errorf("%v: %v over %v", c.times, i.Header, i.Rows)
+			}
+		}
+		if !found {
+			t.Errorf("%v: no bottleneck is named", c.times)
+		}
+	}
+}

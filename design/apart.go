@@ -16,11 +16,15 @@ type Sittings struct {
 	// twice lists, by workload, the configurations that were read in two sessions
 	// or more: those through which others can be compared.
 	twice [][]int
+	// states numbers, for the configurations whose own state was another one in
+	// some session, the state that each session has.
+	states map[int]map[int32]int
 }
 
-// SittingsOf collects the sessions of all readings that count, also of those
+// sittingsOf collects the sessions of all readings that count, also of those
 // that were computed from others of the same run.
-func SittingsOf(p *project.Project) *Sittings {
+func sittingsOf(space *Space) *Sittings {
+	p := space.p
 	s := &Sittings{workloads: len(p.Workloads)}
 	if len(p.Sessions) == 0 {
 		return s // with none stated there is nothing to tell apart
@@ -28,12 +32,15 @@ func SittingsOf(p *project.Project) *Sittings {
 	s.of = make([][]int32, len(p.Configurations)*len(p.Workloads))
 	for i := range p.Readings {
 		r := &p.Readings[i]
-		if r.Outcome != project.OK || !r.HasValue {
+		if r.Configuration < 0 || r.Workload < 0 {
 			continue
 		}
-		at := &s.of[int(r.Configuration)*s.workloads+int(r.Workload)]
-		if !slices.Contains(*at, r.Session) {
-			*at = append(*at, r.Session)
+		at := int(r.Configuration)*s.workloads + int(r.Workload)
+		switch {
+		case r.Outcome == project.OK && r.HasValue:
+			if !slices.Contains(s.of[at], r.Session) {
+				s.of[at] = append(s.of[at], r.Session)
+			}
 		}
 	}
 	s.twice = make([][]int, s.workloads)
@@ -44,6 +51,7 @@ func SittingsOf(p *project.Project) *Sittings {
 			}
 		}
 	}
+	s.states = space.statesBySession()
 	return s
 }
 
@@ -68,8 +76,8 @@ func (s *Sittings) Apart(a, b int) (apart []int, common int) {
 
 // Compared says whether what sessions differ by can be taken out between two
 // configurations that were read under a workload: they share a session, or a
-// third configuration was read in a session of each. What each is against that
-// one then says what they are against one another.
+// third configuration was read in a session of each, in one and the same state.
+// What each is against that one then says what they are against one another.
 func (s *Sittings) Compared(a, b, w int) bool {
 	if s.of == nil {
 		return false
@@ -82,12 +90,53 @@ func (s *Sittings) Compared(a, b, w int) bool {
 		return false
 	}
 	for _, c := range s.twice[w] {
-		if third := s.of[c*s.workloads+w]; c != a && c != b && meet(third, x) && meet(third, y) {
+		if third := s.of[c*s.workloads+w]; c != a && c != b && meet(third, x) && meet(third, y) && s.oneState(c, third, x, y) {
 			return true
 		}
 	}
 	return false
 }
+
+// Changed gives a configuration that was read beside either of two under a
+// workload, but had changed between; −1 for none.
+func (s *Sittings) Changed(a, b, w int) int {
+	x, y := s.of[a*s.workloads+w], s.of[b*s.workloads+w]
+	for _, c := range s.twice[w] {
+		if third := s.of[c*s.workloads+w]; c != a && c != b && meet(third, x) && meet(third, y) && !s.oneState(c, third, x, y) {
+			return c
+		}
+	}
+	return -1
+}
+
+// oneState says that a configuration was in one state wherever it was read beside
+// one of two others.
+func (s *Sittings) oneState(c int, third, x, y []int32) bool {
+	if s.states[c] == nil {
+		return true
+	}
+	first := int32(-1)
+	return !slices.ContainsFunc(third, func(session int32) bool {
+		if session < 0 || !slices.Contains(x, session) && !slices.Contains(y, session) {
+			return false
+		}
+		if first < 0 {
+			first = session
+		}
+		return !s.SameState(c, first, session)
+	})
+}
+
+// SameState says that a configuration had the same values of all factors but the
+// nuisance ones in two sessions, as far as its sessions state any. One that was
+// read under another firmware is no common measure of what was read beside it.
+func (s *Sittings) SameState(c int, session, other int32) bool {
+	return s.State(c, session) == s.State(c, other)
+}
+
+// State gives the number of a configuration's state in a session: 0 for the first
+// that it had.
+func (s *Sittings) State(c int, session int32) int { return s.states[c][session] }
 
 // shared lists the sessions in which two configurations were both read under some
 // workload; ok is false where they share none under a workload that both have, or

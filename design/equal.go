@@ -73,18 +73,70 @@ func (s *Space) agree(f, a, b int) bool {
 	if !ok {
 		return false
 	}
-	tolerance := s.comparing(f)
-	for _, session := range sessions {
-		x, y := s.p.ValueIn(a, int(session), f), s.p.ValueIn(b, int(session), f)
-		switch {
-		case x.State == project.Unknown || y.State == project.Unknown || x.State != y.State:
-			return false
-		case sameValue(x.Value, y.Value):
-		case !x.Numeric || !y.Numeric || !tolerance.Allows(x.Number, y.Number):
-			return false
+	return !slices.ContainsFunc(sessions, func(session int32) bool {
+		return !s.alike(f, s.p.ValueIn(a, int(session), f), s.p.ValueIn(b, int(session), f))
+	})
+}
+
+// alike says that two values of a factor are the same within what is allowed
+// between them; what nobody wrote down is equal to nothing.
+func (s *Space) alike(f int, x, y project.Resolved) bool {
+	switch {
+	case x.State == project.Unknown || y.State == project.Unknown || x.State != y.State:
+		return false
+	case sameValue(x.Value, y.Value):
+		return true
+	}
+	return x.Numeric && y.Numeric && s.comparing(f).Allows(x.Number, y.Number)
+}
+
+// statesBySession numbers the states that configurations had over their
+// sessions; those that were in one state throughout are left out. What drifts
+// with the surroundings makes no other state: a session has it for whatever is
+// read in it. Values that may differ by a tolerance are those of the state that
+// was first seen with them.
+func (s *Space) statesBySession() map[int]map[int32]int {
+	var factors []int
+	for f := range s.factors {
+		if s.sessional[f] && !s.drifts(f, s.factors) {
+			factors = append(factors, f)
 		}
 	}
-	return true
+	if len(factors) == 0 {
+		return nil
+	}
+	all := make(map[int]map[int32]int)
+	for c, sessions := range s.sessions {
+		var first []int // session of each state
+		states := make(map[int32]int)
+		for _, session := range sessions {
+			if session < 0 {
+				continue // in no session, and so no measure of any
+			}
+			at := slices.IndexFunc(first, func(other int) bool {
+				return !slices.ContainsFunc(factors, func(f int) bool {
+					x, y := s.p.ValueIn(c, session, f), s.p.ValueIn(c, other, f)
+					own := x.Origin != project.FromSession && y.Origin != project.FromSession && x.State == y.State
+					return !s.alike(f, x, y) && !(own && x.State == project.Unknown)
+				})
+			})
+			if at < 0 {
+				at = len(first)
+				first = append(first, session)
+			}
+			states[int32(session)] = at
+		}
+		if len(first) > 1 {
+			all[c] = states
+		}
+	}
+	return all
+}
+
+// drifts says that a factor is a nuisance, or changes because one does.
+func (s *Space) drifts(f, depth int) bool {
+	return s.p.Factors[f].Role == project.Nuisance ||
+		depth > 0 && slices.ContainsFunc(s.parents[f], func(g int) bool { return s.drifts(g, depth-1) })
 }
 
 // Elsewhere says that a factor is the same wherever two configurations are

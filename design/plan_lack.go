@@ -178,9 +178,9 @@ func (s *Space) demand(o PlanOptions, repeats, session int) demand {
 			from, to := want(&x, seen, pair.From, workloads), want(&x, seen, pair.To, workloads)
 			switch {
 			case from && !to:
-				s.accompany(&x, pair.To, pair.From, workloads, d.failed, again)
+				s.accompany(&x, pair.To, pair.From, workloads, d.failed, odd, again)
 			case to && !from:
-				s.accompany(&x, pair.From, pair.To, workloads, d.failed, again)
+				s.accompany(&x, pair.From, pair.To, workloads, d.failed, odd, again)
 			}
 			lacking = lacking || from || to
 			switch {
@@ -305,15 +305,15 @@ func newWant(id, ask string) Want {
 // accompany asks for a side that lacks nothing to be read again beside the other,
 // on the workloads on which what the sessions differ by could not be taken out
 // otherwise: the two share none, and the baseline, which is on the bench in any
-// case, was not read beside this one either.
-func (s *Space) accompany(x *Want, c, other int, workloads []int, failed func(c, w int) bool, again func(c, w int)) {
+// case, was not read beside this one either, or was in another state there (odd).
+func (s *Space) accompany(x *Want, c, other int, workloads []int, failed func(c, w int) bool, odd func(c, session int) bool, again func(c, w int)) {
 	base := s.p.Baseline
 	if c == base {
 		return
 	}
 	some := false
 	for _, w := range workloads {
-		if failed(c, w) || failed(other, w) || s.sittings.Compared(c, other, w) || other != base && s.sittings.Compared(c, base, w) {
+		if failed(c, w) || failed(other, w) || s.sittings.Compared(c, other, w) || other != base && s.besideBaseline(c, w, odd) {
 			continue
 		}
 		again(c, w)
@@ -322,6 +322,20 @@ func (s *Space) accompany(x *Want, c, other int, workloads []int, failed func(c,
 	if id := s.p.Configurations[c].ID; some && !slices.Contains(x.Companions, id) {
 		x.Companions = append(x.Companions, id)
 	}
+}
+
+// besideBaseline says that a configuration was read in sessions of the baseline's,
+// all stated, in each of which that was in the state in which it will be read again.
+func (s *Space) besideBaseline(c, w int, odd func(c, session int) bool) bool {
+	base := s.p.Baseline
+	if s.sittings.of == nil {
+		return false
+	}
+	own, beside := s.sittings.of[c*s.sittings.workloads+w], s.sittings.of[base*s.sittings.workloads+w]
+	if slices.Contains(own, -1) || slices.Contains(beside, -1) || !meet(own, beside) {
+		return false
+	}
+	return !slices.ContainsFunc(own, func(session int32) bool { return slices.Contains(beside, session) && odd(base, int(session)) })
 }
 
 // bringTogether asks for both sides of a question's first pair to be read again

@@ -16,7 +16,7 @@ func pairInDifferentSessions() Rule {
 		Name: "pair-in-different-sessions", Group: Order, Severity: schema.Warning,
 		Title: "The two sides of a question were never read in the same session",
 		What: "A question has matched pairs with readings, but on some workload in none of them were both sides read in one session, " +
-			"over all pairs the sessions do not balance out either, and no third configuration was read in a session of each, through which they could be compared.",
+			"over all pairs the sessions do not balance out either, and no third configuration was read in a session of each, in one state, through which they could be compared.",
 		Why: "Between sessions more changes than is written down: warmth, dust, a background task, a reseated connector. " +
 			"The effect of the factor and the effect of the day cannot be told apart.",
 		Remedy: "Read both sides once more in one session, in turns. A baseline that is read in each session links them: what was read beside it can be compared through it.",
@@ -48,14 +48,18 @@ func pairInDifferentSessions() Rule {
 					onWhich = in.workloadIDs(apart)
 					where, there = fmt.Sprintf("on %s, ", quoted(onWhich)), " there"
 				}
+				changed := ""
+				if third := in.s.sittings.Changed(worst.From, worst.To, apart[0]); third >= 0 {
+					changed = fmt.Sprintf("; %q was read beside each, but had changed between", in.configurationID(third))
+				}
 				remedy := "read both in one session, in turns"
 				if e := in.s.BeyondPair(*worst); len(e) > 0 {
 					remedy = in.s.notProposed(e)
 				}
 				in.add(schema.Finding{Place: question.Place, Questions: []string{question.ID}, Factors: []string{in.p.Factors[question.Factor].ID},
 					Configurations: []string{from, to}, Sessions: slices.Concat(x, y), Workloads: onWhich,
-					Message: fmt.Sprintf("%s%q was read in %s, %q in %s: the effect of %s cannot be told from that of the session%s",
-						where, from, inSessions(x), to, inSessions(y), in.p.Factors[question.Factor].ID, there),
+					Message: fmt.Sprintf("%s%q was read in %s, %q in %s: the effect of %s cannot be told from that of the session%s%s",
+						where, from, inSessions(x), to, inSessions(y), in.p.Factors[question.Factor].ID, there, changed),
 					Remedy: remedy})
 			}
 		},

@@ -86,13 +86,13 @@ func NewSpace(p *project.Project) *Space {
 	s.findSessions()
 	s.findParents()
 	s.spreadSessional()
-	s.sittings = SittingsOf(p)
 	s.surroundings = make([]bool, s.factors)
 	for f, factor := range p.Factors {
 		s.surroundings[f] = s.sessional[f] && factor.Role == project.Nuisance && !slices.ContainsFunc(p.Configurations, func(c *project.Configuration) bool {
 			return f < len(c.Values) && c.Values[f].State == project.Known
 		})
 	}
+	s.sittings = sittingsOf(s)
 	s.assignCodes()
 	s.findOverridden()
 	s.findExcesses()

@@ -32,8 +32,12 @@ type scriptData struct {
 	Levels [][]int `json:"levels"`
 	// Set lists [configuration, factor] where a follower was set against what
 	// its part brings.
-	Set   [][2]int          `json:"set"`
-	Words map[string]string `json:"words"`
+	Set [][2]int `json:"set"`
+	// States lists [configuration, session, number of its state there] where a
+	// configuration was not the same in all of its sessions; the first is 0 and left
+	// out.
+	States [][3]int          `json:"states,omitempty"`
+	Words  map[string]string `json:"words"`
 }
 
 type scriptConfiguration struct {
@@ -128,6 +132,7 @@ func (s *site) figures() ([]File, error) {
 		d.Cells = append(d.Cells, row)
 	}
 	s.levels(&d)
+	s.sittings(&d)
 	d.Words["figure.range.head"] = s.book.Say("table.interval", "confidence", percent(r.Confidence, s.book.Decimal))
 	for _, key := range scriptWords {
 		for _, k := range []string{key, key + ".one", key + ".other"} {
@@ -214,6 +219,18 @@ func (s *site) formula(w *project.Workload) *scriptFormula {
 		}
 	}
 	return f
+}
+
+// sittings says what the readings alone do not tell of the sessions.
+func (s *site) sittings(d *scriptData) {
+	p, sittings := s.r.Project, s.r.Space.Sittings()
+	for c := range p.Configurations {
+		for session := range p.Sessions {
+			if state := sittings.State(c, int32(session)); state > 0 {
+				d.States = append(d.States, [3]int{c, session, state})
+			}
+		}
+	}
 }
 
 // levels lists the levels of every factor and which one each configuration has.

@@ -189,8 +189,8 @@ func TestScriptsComputeWhatTheReportDoes(t *testing.T) {
 // a session more, and those of two others under the first workload, so that
 // there are pairs that were not read in one session; reads the baseline again in
 // that session, a little faster and once, and in a later one under another
-// firmware, which stands between no pair; and another configuration unequally
-// often, so that there are pairs that share some sessions only, and share them
+// firmware, which stands between no pair and through which the one that was read
+// there alone is not compared; and another configuration unequally often, so that there are pairs that share some sessions only, and share them
 // unevenly; and adds a workload that is computed from two others, and a composite
 // of a single one; and lets two workloads share runs, in a composite with the
 // computed one.
@@ -216,6 +216,8 @@ func inOtherSessions(r *report.Report) *report.Report {
 		rd := &p.Readings[i]
 		if c := int(rd.Configuration); c == r.Baseline+1 || (c == r.Baseline+2 || c == r.Baseline+3) && rd.Workload == 0 {
 			rd.Session = int32(more.Index)
+		} else if c == r.Baseline+5 {
+			rd.Session = int32(later.Index)
 		}
 	}
 	for _, rd := range slices.Clone(p.Readings) {

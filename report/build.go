@@ -39,7 +39,7 @@ func Build(p *project.Project, s *design.Space, findings []schema.Finding, opts 
 		r.Baseline = 0
 	}
 	b := words.For(r.Language)
-	r.work = newWorking(p, b, r.Confidence)
+	r.work = newWorking(p, s.Sittings(), b, r.Confidence)
 
 	r.fillCells()
 	fillConfigurations(r)

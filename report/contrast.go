@@ -252,9 +252,10 @@ func together(terms []estimate, sum func([]stats.Estimate) stats.Estimate) estim
 
 // link gives the configuration through which two cells that share no session are
 // compared: of those that were read in a session of each, the one with the most
-// readings to go by, the first of equals; −1 for none. What its readings on the
-// one side and on the other have in common is no session, so that their errors
-// are independent.
+// readings to go by, the first of equals; −1 for none. It must have been in one
+// state on either side: what it has become between is not what the sessions
+// differ by. What its readings on the one side and on the other have in common is
+// no session, so that their errors are independent.
 func (k *working) link(w, to, from int) int {
 	x, y := &k.samples[to][w], &k.samples[from][w]
 	if to == from || len(x.blocks) == 0 || len(y.blocks) == 0 || len(k.twice[w]) == 0 || sameSession(x, y) {
@@ -267,11 +268,27 @@ func (k *working) link(w, to, from int) int {
 		}
 		third := &k.samples[c][w]
 		a, b := weightOf(x, third), weightOf(y, third)
-		if weight := a * b / (a + b); a > 0 && b > 0 && weight > most*(1+1e-9) {
+		if weight := a * b / (a + b); a > 0 && b > 0 && weight > most*(1+1e-9) && k.sameState(c, third, x, y) {
 			best, most = c, weight
 		}
 	}
 	return best
+}
+
+// sameState says that a configuration was in one state in all sessions in which it
+// was read beside either of two others.
+func (k *working) sameState(c int, third, x, y *sample) bool {
+	first := int32(-1)
+	for _, b := range third.blocks {
+		switch {
+		case !readIn(x, b.session) && !readIn(y, b.session):
+		case first < 0:
+			first = b.session
+		case !k.sittings.SameState(c, first, b.session):
+			return false
+		}
+	}
+	return true
 }
 
 // weightOf is Σ n₁n₂/(n₁+n₂) over the sessions that two samples share: the

@@ -8,6 +8,7 @@ import (
 	"sync"
 	"sync/atomic"
 
+	"benchwright/design"
 	"benchwright/project"
 	"benchwright/stats"
 	"benchwright/words"
@@ -68,10 +69,12 @@ type pool struct {
 // that any configuration can be the baseline later. It does not change after
 // Build, so goroutines may share it.
 type working struct {
-	p     *project.Project
-	say   *words.Book
-	num   numbers
-	level float64
+	p *project.Project
+	// sittings knows in which sessions a configuration was one and the same.
+	sittings *design.Sittings
+	say      *words.Book
+	num      numbers
+	level    float64
 	// samples has a row per configuration and a column per workload.
 	samples [][]sample
 	pools   []pool
@@ -117,8 +120,8 @@ type working struct {
 	spanParts [3]string
 }
 
-func newWorking(p *project.Project, b *words.Book, level float64) *working {
-	k := &working{p: p, say: b, num: newNumbers(b), level: level, runs: runsOf(p), detectable: map[float64]float64{}}
+func newWorking(p *project.Project, sittings *design.Sittings, b *words.Book, level float64) *working {
+	k := &working{p: p, sittings: sittings, say: b, num: newNumbers(b), level: level, runs: runsOf(p), detectable: map[float64]float64{}}
 	k.spanParts = cutSpan(b.Say("figure.range"))
 	k.step = make([]float64, len(p.Workloads))
 	k.pools = make([]pool, len(p.Workloads))

@@ -94,7 +94,7 @@ func NewShelf(s *project.Shelf, folders []string, reports []*Report) *Shelf {
 		r := &out.Reports[i]
 		r.work = r.Report.work
 		if words.For(r.Language) != book || r.Confidence != out.Confidence {
-			r.work = newWorking(r.Project, book, out.Confidence)
+			r.work = newWorking(r.Project, r.Report.Space.Sittings(), book, out.Confidence)
 		}
 	}
 	out.share(book)

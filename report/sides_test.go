@@ -185,6 +185,56 @@ func TestComparisonThroughTheBaseline(t *testing.T) {
 	}
 }
 
+// The baseline was updated between the sessions: what the update brought is not in
+// the comparison of two that were read beside it, which stands apart instead.
+func TestNoComparisonThroughABaselineThatChanged(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		role    project.Role
+		ratio   float64
+		through string
+	}{
+		{"firmware", project.Held, 105.0 / 105.1, "[]"},
+		{"room", project.Nuisance, 105.0 / 105.1 * 100.1 / 105.2, "[0]"},
+	} {
+		m := make1()
+		f := m.factor("cooler", project.Studied, "", "twin", "gale")
+		m.factor(c.name, c.role, "")
+		w := m.workload("fluid", "fps", true)
+		for _, x := range [][]any{{"box", "1.07"}, {"twin", "1.08"}, {"gale", "1.07"}} {
+			if c.role == project.Nuisance {
+				x[1] = nil
+			}
+			m.configuration(x[0].(string), x...)
+		}
+		march, april := m.session("march"), m.session("april")
+		m.Sessions[april].Values = map[int]project.Value{1: level("1.08")}
+		if c.role == project.Nuisance {
+			m.Sessions[march].Values = map[int]project.Value{1: level("1.07")}
+		}
+		m.read(0, w, march, "100.1", "99.9", "100.3")
+		m.read(1, w, march, "105.1", "105.3", "104.9")
+		m.read(0, w, april, "105.2", "105.0", "105.4")
+		m.read(2, w, april, "105.0", "105.2", "104.8")
+		m.question("q", f, "twin", "gale")
+		m.overall()
+		r := m.build(t)
+		close12(t, c.name, r.Relative(1, 2, w).Value, c.ratio)
+		pair, a := r.Pair(1, 2), r.Questions[0]
+		if fmt.Sprint(pair.Through) != c.through || !a.Answerable {
+			t.Errorf("%s: %+v", c.name, pair)
+		}
+		text := a.Headline.Text
+		for _, s := range a.More {
+			text += " " + s.Text
+		}
+		said := strings.Contains(text, "no difference was seen") && strings.Contains(text, "The two sides were not read in one session, so that what sessions differ by stands between them.")
+		if said != (c.through == "[]") {
+			t.Errorf("%s: %s", c.name, text)
+		}
+	}
+}
+
 // A computed workload's ratio is the product of its parts', in whatever sessions
 // those were read.
 func TestComputedWorkloadInUnevenSessions(t *testing.T) {

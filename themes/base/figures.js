@@ -340,17 +340,26 @@
       .filter(([s]) => s.sessions.length > 1 && s.usable && stated(s)).map(([, c]) => c));
 
     // The configuration through which two cells that share no session are
-    // compared: of those that were read in a session of each, the one with the most
-    // readings to go by, the first of equals; −1 for none.
+    // compared: of those that were read in a session of each, in one state, the one
+    // with the most readings to go by, the first of equals; −1 for none.
     function link(a, b, w) {
       const x = samples[a][w], y = samples[b][w];
       let best = -1, most = 0;
       if (a === b || twice[w].length === 0 || !stated(x) || !stated(y) || shareSession(x, y)) return best;
       for (const c of twice[w]) {
         const p = c === a || c === b ? 0 : weightOf(x, samples[c][w]), q = p > 0 ? weightOf(y, samples[c][w]) : 0;
-        if (q > 0 && (p * q) / (p + q) > most * (1 + 1e-9)) [best, most] = [c, (p * q) / (p + q)];
+        if (q > 0 && (p * q) / (p + q) > most * (1 + 1e-9) && sameState(c, x, y, w)) [best, most] = [c, (p * q) / (p + q)];
       }
       return best;
+    }
+
+    // Whether configuration c was in one state in all sessions in which it was read
+    // beside either of two cells.
+    const states = new Map((data.states ?? []).map(([c, session, state]) => [c + "/" + session, state]));
+    function sameState(c, x, y, w) {
+      if (states.size === 0) return true;
+      const all = [x, y].flatMap((s) => samples[c][w].sessions.filter((p) => s.sessions.some((q) => q.session === p.session)));
+      return new Set(all.map((p) => states.get(c + "/" + p.session) ?? 0)).size < 2;
     }
 
     const weightOf = (x, y) => sum(x.sessions.flatMap((p) => y.sessions.filter((q) => q.session === p.session).map((q) => shareOf(p, q))));

@@ -1,6 +1,7 @@
 package design
 
 import (
+	"maps"
 	"slices"
 
 	"benchwright/project"
@@ -13,6 +14,9 @@ type Sittings struct {
 	// of lists sessions by configuration and workload, each once; −1 stands for
 	// readings without a session.
 	of [][]int32
+	// tried lists, laid out like of, the sessions of runs that did not end well,
+	// where a configuration has no reading under a workload.
+	tried map[int][]int32
 	// twice lists, by workload, the configurations that were read in two sessions
 	// or more: those through which others can be compared.
 	twice [][]int
@@ -22,7 +26,8 @@ type Sittings struct {
 }
 
 // sittingsOf collects the sessions of all readings that count, also of those
-// that were computed from others of the same run.
+// that were computed from others of the same run, and of the runs that did not
+// end well: they were on the bench as well.
 func sittingsOf(space *Space) *Sittings {
 	p := space.p
 	s := &Sittings{workloads: len(p.Workloads)}
@@ -30,6 +35,7 @@ func sittingsOf(space *Space) *Sittings {
 		return s // with none stated there is nothing to tell apart
 	}
 	s.of = make([][]int32, len(p.Configurations)*len(p.Workloads))
+	s.tried = make(map[int][]int32)
 	for i := range p.Readings {
 		r := &p.Readings[i]
 		if r.Configuration < 0 || r.Workload < 0 {
@@ -41,8 +47,13 @@ func sittingsOf(space *Space) *Sittings {
 			if !slices.Contains(s.of[at], r.Session) {
 				s.of[at] = append(s.of[at], r.Session)
 			}
+		case r.Outcome != project.OK && r.Outcome != project.Excluded:
+			if !slices.Contains(s.tried[at], r.Session) {
+				s.tried[at] = append(s.tried[at], r.Session)
+			}
 		}
 	}
+	maps.DeleteFunc(s.tried, func(at int, _ []int32) bool { return len(s.of[at]) > 0 })
 	s.twice = make([][]int, s.workloads)
 	for c := range p.Configurations {
 		for w := range s.workloads {
@@ -138,23 +149,55 @@ func (s *Sittings) SameState(c int, session, other int32) bool {
 // that it had.
 func (s *Sittings) State(c int, session int32) int { return s.states[c][session] }
 
+// Together says that two configurations which have no reading under a common
+// workload were tried in one session under one: there is no figure of the two,
+// but what became of the run that did not end well was seen beside the other.
+func (s *Sittings) Together(a, b int) bool {
+	if len(s.tried) == 0 || a == b {
+		return false
+	}
+	met := false
+	for w := range s.workloads {
+		x, y := a*s.workloads+w, b*s.workloads+w
+		if len(s.of[x]) > 0 && len(s.of[y]) > 0 {
+			return false
+		}
+		met = met || meet(s.onBench(x), s.onBench(y))
+	}
+	return met
+}
+
+// onBench lists the sessions in which a configuration was read under a workload
+// or, if it never was, tried.
+func (s *Sittings) onBench(at int) []int32 {
+	if list := s.of[at]; len(list) > 0 {
+		return list
+	}
+	return s.tried[at]
+}
+
 // shared lists the sessions in which two configurations were both read under some
 // workload; ok is false where they share none under a workload that both have, or
-// some reading of such a one has no session.
+// some reading of such a one has no session. Of two that have no workload in
+// common it lists those in which they were tried under one.
 func (s *Sittings) shared(a, b int) (sessions []int32, ok bool) {
 	if s.of == nil || a == b {
 		return nil, false
 	}
+	list, strict := func(at int) []int32 { return s.of[at] }, true
+	if s.Together(a, b) {
+		list, strict = s.onBench, false
+	}
 	for w := range s.workloads {
-		x, y := s.of[a*s.workloads+w], s.of[b*s.workloads+w]
+		x, y := list(a*s.workloads+w), list(b*s.workloads+w)
 		if len(x) == 0 || len(y) == 0 {
 			continue
 		}
-		if slices.Contains(x, -1) || slices.Contains(y, -1) || !meet(x, y) {
+		if strict && (slices.Contains(x, -1) || slices.Contains(y, -1) || !meet(x, y)) {
 			return nil, false
 		}
 		for _, session := range x {
-			if slices.Contains(y, session) && !slices.Contains(sessions, session) {
+			if session >= 0 && slices.Contains(y, session) && !slices.Contains(sessions, session) {
 				sessions = append(sessions, session)
 			}
 		}

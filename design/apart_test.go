@@ -146,3 +146,117 @@ func TestASideReadBesideAChangedBaselineIsReadAgain(t *testing.T) {
 		}
 	}
 }
+
+// A run that did not end well was on the bench too: what its session states stands
+// between it and what was read beside it no more than between two readings.
+func TestAFailureIsHeldAgainstWhatWasReadBesideIt(t *testing.T) {
+	make := func(sessions ...int) *bench { // of the box, which always crashed
+		b := coolers("room=19", "room=26")
+		b.p.Readings = nil
+		b.p.Questions[0].From = value("box")
+		for _, session := range sessions {
+			b.crash("box", 0, session)
+		}
+		return b
+	}
+	for name, c := range map[string]struct {
+		box, gale []int
+		pair      bool
+	}{
+		"in one session":                {[]int{0}, []int{0, 1}, true},
+		"in one session, and in more":   {[]int{0, 1}, []int{0}, true},
+		"in another session":            {[]int{0}, []int{1}, false},
+		"in one session, and in no one": {[]int{0, -1}, []int{0, 1}, true},
+		"in no session":                 {[]int{-1}, []int{-1, 0}, false},
+	} {
+		b := make(c.box...)
+		for _, session := range c.gale {
+			b.read("gale", 0, session, 100)
+		}
+		s := NewSpace(b.p)
+		a := s.Answer(0)
+		if a.Answerable != c.pair || a.Measured || c.pair && a.Pairs[0].State != Failed {
+			t.Errorf("%s: %+v", name, a)
+		}
+		if apart, common := s.Sittings().Apart(0, 2); len(apart) > 0 || common > 0 {
+			t.Errorf("%s: a crash counts as a reading, on %v of %d", name, apart, common)
+		}
+	}
+	// A reading in another session is compared by its own.
+	b := make(0)
+	b.read("gale", 0, 0, 100)
+	b.read("box", 0, 1, 100)
+	if s := NewSpace(b.p); s.Answer(0).Answerable || !s.Sittings().ApartOn(0, 2, 0) {
+		t.Errorf("a crash in March takes April's room out of April's reading: %+v", s.Answer(0))
+	}
+	// Nor does a crash beside a reading undo a comparison on another workload.
+	b = make(1)
+	b.workload("render")
+	b.read("box", 1, 0, 100)
+	b.read("gale", 1, 0, 100)
+	b.read("gale", 0, 0, 100)
+	if a := NewSpace(b.p).Answer(0); !a.Measured {
+		t.Errorf("read in one session on the other workload: %+v", a)
+	}
+	// A held factor counts as the session states it.
+	for april, pair := range map[string]bool{"firmware=v7": true, "firmware=v8": true, "firmware=?": false} {
+		b := coolers("firmware=v7", april)
+		b.p.Readings, b.p.Questions[0].From = nil, value("box")
+		b.crash("box", 0, 1)
+		b.read("gale", 0, 0, 100)
+		b.read("gale", 0, 1, 100)
+		if a := NewSpace(b.p).Answer(0); a.Answerable != pair {
+			t.Errorf("%s: %+v", april, a)
+		}
+	}
+	// Where nobody wrote the room down, it was that of both.
+	b = coolers("room=?", "room=26")
+	b.p.Readings, b.p.Questions[0].From = nil, value("box")
+	b.crash("box", 0, 0)
+	b.read("gale", 0, 0, 100)
+	b.read("gale", 0, 1, 100)
+	if a := NewSpace(b.p).Answer(0); !a.Answerable {
+		t.Errorf("the room was not recorded: %+v", a)
+	}
+	// The rooms of others do not name it, and its question asks for nothing beside it.
+	b = make(0)
+	b.read("gale", 0, 0, 100)
+	b.read("gale", 0, 1, 100)
+	b.read("twin", 0, 0, 100)
+	s := NewSpace(b.p)
+	if found := of("nuisance-beyond-tolerance", Check(b.p, s)); len(found) > 0 {
+		t.Errorf("%+v", found)
+	}
+	b.p.Baseline = 1
+	p := NewSpace(b.p).Plan(PlanOptions{})
+	if x := p.Wants[0]; len(x.Cells) > 0 || len(x.Failed) != 1 || x.Failed[0].Configuration != "box" {
+		t.Errorf("%+v", x)
+	}
+	if slices.Contains(p.Unneeded, "box") {
+		t.Errorf("no question needs it, says the plan: %v", p.Unneeded)
+	}
+}
+
+// What lacks readings does not grow with the number of crashes.
+func TestOneMoreCrashAsksForNothing(t *testing.T) {
+	lacking := func(crashes int) string {
+		b := coolers("room=19", "room=26")
+		b.p.Readings, b.p.Questions[0].From = nil, value("box")
+		b.question("other", "cooler", "twin", "gale")
+		for session := range crashes {
+			b.crash("box", 0, session)
+		}
+		b.read("twin", 0, 0, 100)
+		b.read("gale", 0, 0, 100)
+		var list []string
+		for _, x := range NewSpace(b.p).Plan(PlanOptions{}).Wants {
+			for _, cell := range x.Cells {
+				list = append(list, x.Question+" "+cell.Configuration+" "+cell.Workload)
+			}
+		}
+		return strings.Join(list, ", ")
+	}
+	if one, two := lacking(1), lacking(2); one != "other twin fluid, other gale fluid" || one != two {
+		t.Errorf("after one crash: %s; after two: %s", one, two)
+	}
+}

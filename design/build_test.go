@@ -116,6 +116,12 @@ func (b *bench) read(configuration string, workload, session int, value float64)
 	b.p.Readings = append(b.p.Readings, r)
 }
 
+// crash adds a run that did not end well.
+func (b *bench) crash(configuration string, workload, session int) {
+	b.p.Readings = append(b.p.Readings, project.Reading{Configuration: int32(b.config(configuration)), Workload: int32(workload),
+		Session: int32(session), Repeat: 1, Outcome: project.Crashed, Line: int32(len(b.p.Readings) + 2)})
+}
+
 // readDesign reads a check file, leaving out its source lines.
 func readDesign(t *testing.T, name string) (header []string, rows [][]string) {
 	t.Helper()

@@ -57,10 +57,11 @@ func (s *Space) tolerated(f, a, b int) bool {
 }
 
 // compared says whether two configurations were read within common sessions, or
-// through a third, under every workload that both have.
+// through a third, under every workload that both have, or tried in one session
+// where they have none.
 func (s *Space) compared(a, b int) bool {
 	apart, common := s.sittings.Apart(a, b)
-	return common > 0 && len(apart) == 0
+	return common > 0 && len(apart) == 0 || common == 0 && s.sittings.Together(a, b)
 }
 
 // agree says whether a factor that sessions state had the same value on both

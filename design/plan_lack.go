@@ -1,6 +1,7 @@
 package design
 
 import (
+	"cmp"
 	"slices"
 
 	"benchwright/project"
@@ -120,31 +121,37 @@ func (s *Space) demand(o PlanOptions, repeats, session int) demand {
 	again := func(c, w int) { raise(c, w, wanted[w]) }
 	var units, later []unit
 	// want collects one configuration into a question's list, and reports
-	// whether it lacks anything.
-	want := func(x *Want, seen map[int]bool, c int, workloads []int) bool {
+	// whether it lacks anything beside another (−1: whatever it is held against).
+	// Where no run of that one ended well, a reading of this one alone would tell
+	// nothing.
+	want := func(x *Want, seen map[[2]int]bool, c, other int, workloads []int) bool {
 		lacks := false
 		if scope[c] == nil {
 			scope[c] = make([]bool, len(s.p.Workloads))
 		}
 		for _, w := range workloads {
+			if other >= 0 && d.failed(other, w) && !d.failed(c, w) {
+				continue
+			}
 			scope[c][w] = true
 			cell := WantedCell{s.p.Configurations[c].ID, s.p.Workloads[w].ID, have(c, w), wanted[w], c, w}
+			known := seen[[2]int{c, w}]
+			seen[[2]int{c, w}] = true
 			switch {
 			case cell.Have >= cell.Want:
 				continue
 			case d.failed(c, w):
-				if !seen[c] {
+				if !known {
 					x.Failed = append(x.Failed, cell)
 				}
 				continue
 			}
 			lacks = true
 			raise(c, w, cell.Want-cell.Have)
-			if !seen[c] {
+			if !known {
 				x.Cells = append(x.Cells, cell)
 			}
 		}
-		seen[c] = true
 		return lacks
 	}
 	beyond := s.beyondIn(session)
@@ -158,7 +165,7 @@ func (s *Space) demand(o PlanOptions, repeats, session int) demand {
 		if !a.Answerable {
 			x.Configurations = s.questionStatus(q).Missing
 		}
-		workloads, seen := s.readFor(q), make(map[int]bool)
+		workloads, seen := s.readFor(q), make(map[[2]int]bool)
 		var complete []Pair
 		lacking := false
 		for _, pair := range a.Pairs {
@@ -175,7 +182,7 @@ func (s *Space) demand(o PlanOptions, repeats, session int) demand {
 				continue
 			}
 			x.within = true
-			from, to := want(&x, seen, pair.From, workloads), want(&x, seen, pair.To, workloads)
+			from, to := want(&x, seen, pair.From, pair.To, workloads), want(&x, seen, pair.To, pair.From, workloads)
 			switch {
 			case from && !to:
 				s.accompany(&x, pair.To, pair.From, workloads, d.failed, odd, again)
@@ -209,11 +216,13 @@ func (s *Space) demand(o PlanOptions, repeats, session int) demand {
 				units = append(units, unit{[]int{pair.From, pair.To}, workloads})
 			}
 		}
+		together(x.Cells)
+		together(x.Failed)
 		x.Text = s.wantText(&x, a, wanted)
 		d.wants = append(d.wants, x)
 	}
 	if len(s.p.Questions) == 0 {
-		x, seen := newWant("", ""), make(map[int]bool)
+		x, seen := newWant("", ""), make(map[[2]int]bool)
 		workloads := s.readFor(-1)
 		for c := range s.p.Configurations {
 			if len(beyond[c]) > 0 {
@@ -224,7 +233,7 @@ func (s *Space) demand(o PlanOptions, repeats, session int) demand {
 				continue
 			}
 			x.within = true
-			if want(&x, seen, c, workloads) {
+			if want(&x, seen, c, -1, workloads) {
 				units = append(units, unit{[]int{c}, workloads})
 			}
 		}
@@ -240,6 +249,20 @@ func (s *Space) demand(o PlanOptions, repeats, session int) demand {
 	}
 	s.gather(&d, need, append(units, later...))
 	return d
+}
+
+// together puts the cells of one configuration beside each other, which several
+// pairs may have asked for, in the order in which the configurations came.
+func together(cells []WantedCell) {
+	first := make(map[int]int)
+	for _, cell := range cells {
+		if _, ok := first[cell.configuration]; !ok {
+			first[cell.configuration] = len(first)
+		}
+	}
+	slices.SortStableFunc(cells, func(a, b WantedCell) int {
+		return cmp.Or(cmp.Compare(first[a.configuration], first[b.configuration]), cmp.Compare(a.workload, b.workload))
+	})
 }
 
 // join asks for the parts of a computed workload equally often wherever

@@ -36,8 +36,11 @@ type scriptData struct {
 	// States lists [configuration, session, number of its state there] where a
 	// configuration was not the same in all of its sessions; the first is 0 and left
 	// out.
-	States [][3]int          `json:"states,omitempty"`
-	Words  map[string]string `json:"words"`
+	States [][3]int `json:"states,omitempty"`
+	// Together lists the pairs of configurations, the lower index first, that have
+	// no reading in common but were tried in one session.
+	Together [][2]int          `json:"together,omitempty"`
+	Words    map[string]string `json:"words"`
 }
 
 type scriptConfiguration struct {
@@ -228,6 +231,11 @@ func (s *site) sittings(d *scriptData) {
 		for session := range p.Sessions {
 			if state := sittings.State(c, int32(session)); state > 0 {
 				d.States = append(d.States, [3]int{c, session, state})
+			}
+		}
+		for other := c + 1; other < len(p.Configurations); other++ {
+			if sittings.Together(c, other) {
+				d.Together = append(d.Together, [2]int{c, other})
 			}
 		}
 	}

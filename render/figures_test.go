@@ -190,7 +190,8 @@ func TestScriptsComputeWhatTheReportDoes(t *testing.T) {
 // there are pairs that were not read in one session; reads the baseline again in
 // that session, a little faster and once, and in a later one under another
 // firmware, which stands between no pair and through which the one that was read
-// there alone is not compared; and another configuration unequally often, so that there are pairs that share some sessions only, and share them
+// there alone is not compared; lets another crash there, in all of its runs; and
+// another configuration unequally often, so that there are pairs that share some sessions only, and share them
 // unevenly; and adds a workload that is computed from two others, and a composite
 // of a single one; and lets two workloads share runs, in a composite with the
 // computed one.
@@ -218,6 +219,8 @@ func inOtherSessions(r *report.Report) *report.Report {
 			rd.Session = int32(more.Index)
 		} else if c == r.Baseline+5 {
 			rd.Session = int32(later.Index)
+		} else if c == r.Baseline+6 {
+			rd.Session, rd.Outcome, rd.HasValue, rd.Value = int32(more.Index), project.Crashed, false, 0
 		}
 	}
 	for _, rd := range slices.Clone(p.Readings) {

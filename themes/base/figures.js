@@ -699,9 +699,12 @@
     // part in their comparison.
     const elsewhere = data.factors.map((x) => new Set((x.elsewhere ?? []).map(([a, b]) => a + "/" + b)));
 
+    // Those that have no reading in common but were tried in one session.
+    const together = new Set((data.together ?? []).map(([a, b]) => a + "/" + b));
+
     function compared(a, b) {
       const { common, apart } = sittings(a, b);
-      return sessions && common.length > 0 && apart.length === 0;
+      return sessions && common.length > 0 ? apart.length === 0 : together.has(Math.min(a, b) + "/" + Math.max(a, b));
     }
 
     // "same", "differs" or "unclear" for one factor of two configurations.

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"benchwright/project"
 	"benchwright/schema"
 )
 
@@ -110,5 +111,38 @@ func TestAPairThatSessionsSpoilIsPlannedAgain(t *testing.T) {
 	s = NewSpace(load(t, days+"  third: {date: 2026-02-03, values: {room: 23 °C}}\n"+read))
 	if p := s.Plan(PlanOptions{}); !s.Answer(0).Measured || len(p.Wants[0].Companions) > 0 {
 		t.Errorf("after it: %+v", p.Wants[0])
+	}
+}
+
+// Two that differ in a factor by themselves differ in a common session as well,
+// whatever some other session states of it: to read them together is no remedy.
+func TestReadingTogetherIsNoRemedyForWhatDiffersByItself(t *testing.T) {
+	for name, c := range map[string]struct {
+		twin, gale string // firmware
+		sessions   [2]int // of twin and gale
+		again      bool
+	}{
+		"read together, one updated":        {"v7", "v8", [2]int{0, 0}, false},
+		"read apart, one updated":           {"v7", "v8", [2]int{0, 3}, false},
+		"read apart, the session's updated": {"v7", "v7", [2]int{0, 1}, true},
+		"stated by the sessions alone":      {"", "", [2]int{2, 1}, true},
+	} {
+		b := newBench()
+		b.factor("cooler", project.Studied)
+		b.factor("firmware", project.Held)
+		b.configuration("twin", "cooler=twin", "firmware="+c.twin)
+		b.configuration("gale", "cooler=gale", "firmware="+c.gale)
+		b.workload("fluid")
+		b.session("march")
+		b.session("april", "firmware=v8")
+		b.session("may", "firmware=v7")
+		b.session("june")
+		b.question("better", "cooler", "twin", "gale")
+		b.read("twin", 0, c.sessions[0], 100)
+		b.read("gale", 0, c.sessions[1], 100)
+		a := NewSpace(b.p).Answer(0)
+		if a.Answerable || (a.Again != nil) != c.again || (len(a.Missing) > 0) == c.again {
+			t.Errorf("%s: %+v", name, a)
+		}
 	}
 }

@@ -104,7 +104,8 @@ func (s *Space) missing(q *project.Question, a Answerability, studied []int) (li
 }
 
 // again gives the nearest pair if all that spoils it is stated by the sessions,
-// and reading it again is no matter of a maker's limit.
+// so that a common one would have it the same, and reading it again is no matter of
+// a maker's limit.
 func (s *Space) again(nearest []Near) *Again {
 	if len(nearest) == 0 {
 		return nil
@@ -115,7 +116,7 @@ func (s *Space) again(nearest []Near) *Again {
 		if !d.Kind.Spoils() {
 			continue
 		}
-		if !s.sessional[d.Factor] || s.status(d.Factor, near.From, near.To) != differs {
+		if !s.sessional[d.Factor] || s.status(d.Factor, near.From, near.To) != differs || s.differInOneSession(d.Factor, near.From, near.To) {
 			return nil
 		}
 		stated = true
@@ -127,6 +128,19 @@ func (s *Space) again(nearest []Near) *Again {
 	}
 	loose := slices.Contains(s.sessions[near.From], -1) || slices.Contains(s.sessions[near.To], -1)
 	return &Again{near.From, near.To, loose && !surroundings, several && s.meet(near.From, near.To)}
+}
+
+// differInOneSession says that two configurations have different values of a
+// factor by themselves, and had so in a session that both were read in, or share
+// none: to read them together does not make them the same.
+func (s *Space) differInOneSession(f, a, b int) bool {
+	x, y := s.p.Configurations[a].Values[f], s.p.Configurations[b].Values[f]
+	if x.State != project.Known || y.State != project.Known || s.alike(f, x, y) {
+		return false
+	}
+	return !s.meet(a, b) || slices.ContainsFunc(s.sessions[a], func(session int) bool {
+		return session >= 0 && slices.Contains(s.sessions[b], session) && !s.alike(f, s.p.ValueIn(a, session, f), s.p.ValueIn(b, session, f))
+	})
 }
 
 // meet says whether two configurations were read in a common session.

@@ -260,3 +260,29 @@ func TestOneMoreCrashAsksForNothing(t *testing.T) {
 		t.Errorf("after one crash: %s; after two: %s", one, two)
 	}
 }
+
+// A finding stands at every question that it names, so that it names a pair of
+// each: at most of six, as nobody reads more.
+func TestAHeldFactorThatDiffersIsToldOfEachQuestion(t *testing.T) {
+	b := newBench()
+	b.factor("cooler", project.Studied)
+	b.factor("fan", project.Studied)
+	b.factor("firmware", project.Held)
+	b.configuration("box", "cooler=box", "fan=fast", "firmware=v7")
+	b.configuration("twin-slow", "cooler=twin", "fan=slow", "firmware=v7")
+	b.configuration("twin", "cooler=twin", "fan=fast", "firmware=v8")
+	b.question("cooler", "cooler", "box", "twin")
+	b.question("fan", "fan", "slow", "fast")
+	found := of("held-factor-differs", Check(b.p, NewSpace(b.p)))
+	want := `; without that, "box" and "twin" would answer "cooler", and "twin-slow" and "twin" "fan"`
+	if len(found) != 1 || !strings.HasSuffix(found[0].Message, want) || !slices.Equal(found[0].Questions, []string{"cooler", "fan"}) {
+		t.Errorf("%+v", found)
+	}
+	for _, id := range strings.Split("abcdef", "") {
+		b.question(id, "fan", "slow", "fast")
+	}
+	found = of("held-factor-differs", Check(b.p, NewSpace(b.p)))
+	if len(found) != 1 || !strings.HasSuffix(found[0].Message, `"twin-slow" and "twin" "d", and so on for 2 more questions`) {
+		t.Errorf("%+v", found)
+	}
+}

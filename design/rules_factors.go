@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"benchwright/project"
 	"benchwright/schema"
@@ -108,6 +109,38 @@ func (in *inquiry) allowed(c, f int) bool {
 	return false
 }
 
+// mostWouldAnswer is of how many questions a pair is named.
+const mostWouldAnswer = 6
+
+// wouldAnswer names a pair of each question that is spoilt, since the finding is
+// shown at each: `"a" and "b" would answer "x", and "a" and "c" "y"`.
+func (in *inquiry) wouldAnswer(list []spoilt) string {
+	var parts []string
+	last, more := -1, 0
+	for _, s := range list {
+		if s.question == last {
+			continue
+		}
+		last = s.question
+		verb := ""
+		switch {
+		case len(parts) == mostWouldAnswer:
+			more++
+			continue
+		case len(parts) == 0:
+			verb = "would answer "
+		}
+		parts = append(parts, fmt.Sprintf("%q and %q %s%q", in.configurationID(s.pair.From), in.configurationID(s.pair.To), verb, in.p.Questions[s.question].ID))
+	}
+	if more > 0 {
+		return strings.Join(parts, ", ") + ", and so on for " + countOf(more, "more question")
+	}
+	if n := len(parts); n > 1 {
+		return strings.Join(parts[:n-1], ", ") + ", and " + parts[n-1]
+	}
+	return parts[0]
+}
+
 // oddFinding reports configurations that have another value than the usual one.
 func (in *inquiry) oddFinding(f int, usual, odd []int, all []spoilt) {
 	factor := in.p.Factors[f]
@@ -120,9 +153,7 @@ func (in *inquiry) oddFinding(f int, usual, odd []int, all []spoilt) {
 		in.s.valueText(f, in.s.ValuesOf(odd[0], f)[0].Value), quoted(in.s.configurationIDs(odd)),
 		in.s.valueText(f, in.s.ValuesOf(usual[0], f)[0].Value), others(in.s.configurationIDs(usual)))
 	if len(spoilt) > 0 {
-		s := spoilt[0]
-		finding.Message += fmt.Sprintf("; without that, %q and %q would answer %q",
-			in.configurationID(s.pair.From), in.configurationID(s.pair.To), in.p.Questions[s.question].ID)
+		finding.Message += "; without that, " + in.wouldAnswer(spoilt)
 	}
 	finding.Remedy = fmt.Sprintf("run %s with %s %s", quoted(in.s.configurationIDs(odd)), factor.ID, in.s.valueText(f, in.s.ValuesOf(usual[0], f)[0].Value))
 	if part := in.carrier(f); part >= 0 {

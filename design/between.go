@@ -287,10 +287,14 @@ func (s *Space) obstacles(a, b int, studied []int, limit int) int {
 	return n
 }
 
-// Explain puts one comparison into sentences, the verdict first, and last
-// whether the two were read in one session.
+// Explain puts one comparison into sentences, the verdict first, then what was
+// displayed or measured otherwise than it was set, and last whether the two were read in one session.
 func (s *Space) Explain(a, b int, studied ...int) []string {
-	lines := s.explain(a, b, studied)
+	doubts := s.Doubts(a, b, studied...)
+	lines := s.explain(a, b, studied, slices.ContainsFunc(doubts, func(d Doubt) bool { return !d.Step }))
+	for _, d := range doubts {
+		lines = append(lines, s.doubtText(d))
+	}
 	if text := s.apartText(a, b); text != "" {
 		lines = append(lines, text)
 	}
@@ -315,10 +319,15 @@ func (s *Space) apartText(a, b int) string {
 	return where + " were not read in one session, so that what sessions differ by stands between them"
 }
 
-func (s *Space) explain(a, b int, studied []int) []string {
+// explain is that for what was set; belied says that something which was set
+// alike seems not to have been.
+func (s *Space) explain(a, b int, studied []int, belied bool) []string {
 	differences := s.Between(a, b, studied...)
 	names := fmt.Sprintf("%q and %q", s.p.Configurations[a].ID, s.p.Configurations[b].ID)
-	if len(differences) == 0 {
+	switch {
+	case len(differences) == 0 && belied:
+		return []string{names + " were set to the same value of every factor"}
+	case len(differences) == 0:
 		return []string{names + " have the same value of every factor"}
 	}
 	by := make(map[Kind][]Difference)
@@ -333,6 +342,9 @@ func (s *Space) explain(a, b int, studied []int) []string {
 	switch under := by[UnderStudy]; {
 	case spoiling == 0 && len(under) == 1:
 		verdict = fmt.Sprintf("%s are a matched pair: they differ in %s alone", names, s.p.Factors[under[0].Factor].ID)
+		if belied {
+			verdict = fmt.Sprintf("%s are a matched pair by what was set: %s alone was set to another level", names, s.p.Factors[under[0].Factor].ID)
+		}
 		if len(by[Follower]) > 0 {
 			verdict += ", followers aside"
 		}

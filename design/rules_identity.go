@@ -14,10 +14,10 @@ import (
 // Common practice, no source.
 var identityTolerance = project.Tolerance{Relative: 0.02}
 
-// agree compares two values of a factor that come from different ways of
+// conform compares two values of a factor that come from different ways of
 // finding out.
-func (in *inquiry) agree(f int, a, b project.Value, extra project.Tolerance) bool {
-	factor := in.p.Factors[f]
+func (s *Space) conform(f int, a, b project.Value, extra project.Tolerance) bool {
+	factor := s.p.Factors[f]
 	if a.State != project.Known || b.State != project.Known {
 		return true
 	}
@@ -38,10 +38,21 @@ func identity(list []project.Identity, f int) *project.Identity {
 	return nil
 }
 
+// resolutionOf is the step of the instrument that a value was measured with, in
+// the factor's unit; none where nobody said.
+func (s *Space) resolutionOf(measured *project.Identity, f int) (step project.Tolerance) {
+	if instrument := s.p.Instrument(measured.Instrument); instrument != nil {
+		if r, ok := instrument.Measures.ConvertDifference(instrument.Resolution, s.p.Factors[f].Unit); ok {
+			step.Absolute = r
+		}
+	}
+	return step
+}
+
 // stated gives the value that was set: not one that was only displayed,
 // measured or computed.
-func (in *inquiry) stated(c, f int) (project.Resolved, bool) {
-	v := in.p.Configurations[c].Values[f]
+func (s *Space) stated(c, f int) (project.Resolved, bool) {
+	v := s.p.Configurations[c].Values[f]
 	switch v.Origin {
 	case project.FromMeasured, project.FromDisplayed, project.FromDerived, project.FromNowhere:
 		return v, false
@@ -100,7 +111,7 @@ func derivedDisagrees() Rule {
 						}
 						disagree = append(disagree, in.s.valueText(f, v)+" was "+how)
 					}
-					if v, ok := in.stated(c, f); ok {
+					if v, ok := in.s.stated(c, f); ok {
 						compare("set", v.Value)
 					}
 					if d := identity(configuration.Measured, f); d != nil {
@@ -130,7 +141,7 @@ func derivedDisagrees() Rule {
 func (in *inquiry) agreesWith(f int, computed, v project.Value) bool {
 	tolerance := in.p.Factors[f].Derived.Tolerance
 	if tolerance == (project.Tolerance{}) {
-		return in.agree(f, computed, v, project.Tolerance{})
+		return in.s.conform(f, computed, v, project.Tolerance{})
 	}
 	return !v.Numeric || tolerance.Allows(computed.Number, v.Number)
 }
@@ -153,8 +164,8 @@ func displayedNeverResolved() Rule {
 		Source: "common practice, no source",
 		look: func(in *inquiry) {
 			in.eachIdentity(func(c, f int, displayed, measured *project.Identity) {
-				set, ok := in.stated(c, f)
-				if displayed == nil || measured != nil || !ok || in.agree(f, set.Value, displayed.Value, project.Tolerance{}) {
+				set, ok := in.s.stated(c, f)
+				if displayed == nil || measured != nil || !ok || in.s.conform(f, set.Value, displayed.Value, project.Tolerance{}) {
 					return
 				}
 				if factor := in.p.Factors[f]; factor.Derived != nil {
@@ -190,22 +201,17 @@ func measuredDisagrees() Rule {
 				if measured == nil {
 					return
 				}
-				var step project.Tolerance
-				if instrument := in.p.Instrument(measured.Instrument); instrument != nil {
-					if r, ok := instrument.Measures.ConvertDifference(instrument.Resolution, in.p.Factors[f].Unit); ok {
-						step.Absolute = r
-					}
-				}
+				step := in.s.resolutionOf(measured, f)
 				factor, name := in.p.Factors[f], in.configurationID(c)
 				finding := schema.Finding{Place: measured.Value.Place, Factors: []string{factor.ID}, Configurations: []string{name}}
 				var disagree []string
-				if set, ok := in.stated(c, f); ok && !in.agree(f, set.Value, measured.Value, step) {
+				if set, ok := in.s.stated(c, f); ok && !in.s.conform(f, set.Value, measured.Value, step) {
 					disagree = append(disagree, in.s.valueText(f, set.Value)+" was set")
 					if set.Place.File != "" {
 						finding.Related = append(finding.Related, schema.Related{Place: set.Place, Message: "set here"})
 					}
 				}
-				if displayed != nil && !in.agree(f, displayed.Value, measured.Value, step) {
+				if displayed != nil && !in.s.conform(f, displayed.Value, measured.Value, step) {
 					disagree = append(disagree, in.s.valueText(f, displayed.Value)+" was displayed")
 					finding.Related = append(finding.Related, schema.Related{Place: displayed.Value.Place, Message: "displayed"})
 				}

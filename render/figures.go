@@ -39,8 +39,10 @@ type scriptData struct {
 	States [][3]int `json:"states,omitempty"`
 	// Together lists the pairs of configurations, the lower index first, that have
 	// no reading in common but were tried in one session.
-	Together [][2]int          `json:"together,omitempty"`
-	Words    map[string]string `json:"words"`
+	Together [][2]int `json:"together,omitempty"`
+	// Found is what was displayed or measured beside what was set.
+	Found []scriptFound     `json:"found"`
+	Words map[string]string `json:"words"`
 }
 
 type scriptConfiguration struct {
@@ -79,6 +81,16 @@ type scriptComposite struct {
 	Weights   []float64 `json:"weights"`
 }
 
+// scriptFound is what was measured, else displayed, of a factor that was set.
+type scriptFound struct {
+	Configuration int      `json:"configuration"`
+	Factor        int      `json:"factor"`
+	Text          string   `json:"text"`
+	Number        *float64 `json:"number"`
+	Measured      bool     `json:"measured"`
+	Otherwise     bool     `json:"otherwise"` // than what was set
+}
+
 type scriptFactor struct {
 	Label    string   `json:"label"`
 	Role     string   `json:"role"`
@@ -99,7 +111,7 @@ var scriptWords = [...]string{
 	"compare.within", "compare.through", "page.baseline", "page.not-measured", "page.alike", "page.one-reading", "page.verdict.better", "page.verdict.worse", "page.verdict.none", "page.verdict.open",
 	"page.kind.under-study", "page.kind.follower", "page.kind.independent", "page.kind.independent.also", "page.kind.nuisance", "page.kind.unknown", "table.baseline", "table.differs", "table.relative.caption",
 	"table.workload", "table.effect", "table.verdict", "table.drawn", "table.configuration",
-	"compare.from", "compare.to", "compare.swap", "compare.differences", "compare.worth", "compare.choose-two", "compare.same", "compare.clean",
+	"compare.from", "compare.to", "compare.swap", "compare.differences", "compare.worth", "compare.choose-two", "compare.same", "compare.clean", "compare.same-as-set", "compare.clean-as-set", "compare.belied", "compare.belied-step",
 	"compare.one.independent", "compare.one.nuisance", "compare.one.unknown", "compare.apart", "compare.apart-on", "compare.apart-here",
 	"compare.not-clean", "compare.corrected", "compare.taken-back", "compare.caption", "compare.link", "compare.copied", "compare.missing", "script.recomputed", "script.own-baseline", "script.own-baseline.rest", "script.no-baseline", "script.published",
 	"figure.range", "figure.baseline",
@@ -110,7 +122,7 @@ var scriptWords = [...]string{
 // figures writes what the scripts compute from: assets/figures.data.js.
 func (s *site) figures() ([]File, error) {
 	r := s.r
-	d := scriptData{Decimal: s.book.Decimal, Confidence: r.Confidence, Baseline: r.Baseline, Words: map[string]string{}, Set: [][2]int{}}
+	d := scriptData{Decimal: s.book.Decimal, Confidence: r.Confidence, Baseline: r.Baseline, Words: map[string]string{}, Set: [][2]int{}, Found: []scriptFound{}}
 	for i := range r.Configurations {
 		d.Configurations = append(d.Configurations, scriptConfiguration{r.Configurations[i].ID, s.name(i), r.Configurations[i].Page})
 	}
@@ -312,6 +324,13 @@ func (s *site) levels(d *scriptData) {
 				}
 			}
 			d.Levels[c][f] = at
+			if v, measured, otherwise, ok := space.Found(c, f); ok {
+				x := scriptFound{Configuration: c, Factor: f, Text: s.r.LevelText(factor, v), Measured: measured, Otherwise: otherwise}
+				if v.Numeric {
+					x.Number = &v.Number
+				}
+				d.Found = append(d.Found, x)
+			}
 			if s.setAgainstPart(c, f, x.Parents) {
 				d.Set = append(d.Set, [2]int{c, f})
 			}

@@ -170,14 +170,25 @@ func TestScriptsComputeWhatTheReportDoes(t *testing.T) {
 	if taken == 0 {
 		t.Error("no claim was taken back by the correction, so that it was not tested")
 	}
+	matched, belied := 0, 0
 	for b := range n {
 		from := report.Build(r.Project, r.Space, nil, report.Options{Baseline: r.Configurations[b].ID})
 		for c := range n {
 			want, v := from.Configurations[c].Comparison, got.Verdict[b][c]
+			for _, d := range r.Space.Doubts(b, c) {
+				if want.Matched && !d.Step {
+					matched++
+				} else {
+					belied++
+				}
+			}
 			if b != c && (v.Matched != want.Matched || v.Clean != want.Clean || v.Text != want.Text || !slices.Equal(v.Apart, want.Apart)) {
 				t.Errorf("%s → %s: the report says %+v, the script %+v", r.Configurations[b].ID, r.Configurations[c].ID, want, v)
 			}
 		}
+	}
+	if matched == 0 || belied == 0 {
+		t.Errorf("%d doubts about matched pairs, %d others: they were not tested", matched, belied)
 	}
 	compareOutside(t, r, cases, got)
 	if compared < 1000 {
@@ -253,8 +264,34 @@ func inOtherSessions(r *report.Report) *report.Report {
 			p.Readings = append(p.Readings, rd)
 		}
 	}
+	foundOtherwise(p)
 	p.Composites = append(p.Composites, &project.Composite{ID: "family", Label: "Family", Workloads: []int{0, 1, 2, shared.Index, product.Index}, Weights: []float64{1, 2, 1, 1, 3}})
 	return report.Build(p, design.NewSpace(p), nil, report.Options{})
+}
+
+// foundOtherwise displays and measures every factor that was set of some
+// configurations otherwise: of one a number a little beside what was set, of
+// others one far from it or another word, of two of them the same.
+func foundOtherwise(p *project.Project) {
+	for n, shift := range []float64{0.01, 0.3, 0.3, -0.2} {
+		c := p.Configurations[n*len(p.Configurations)/4]
+		for f := range p.Factors {
+			v := c.Values[f].Value
+			if v.State != project.Known {
+				continue
+			}
+			v.Number *= 1 + shift
+			v.Text += "x"
+			if v.Numeric {
+				v.Text = strconv.FormatFloat(v.Number, 'g', -1, 64)
+			}
+			if (f+n)%2 == 0 {
+				c.Displayed = append(c.Displayed, project.Identity{Factor: f, Value: v})
+			} else {
+				c.Measured = append(c.Measured, project.Identity{Factor: f, Value: v})
+			}
+		}
+	}
 }
 
 // outsideCase is what a viewer read under a workload.

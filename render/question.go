@@ -27,6 +27,7 @@ type Question struct {
 	Note       string           `doc:"the author's note"`
 	Effects    template.HTML    `doc:"table of the effect on each workload"`
 	Pairs      template.HTML    `doc:"table of the matched pairs, from and to"`
+	PairsLead  string           `doc:"what the sides of a pair differ in"`
 	PairsChart template.HTML    `doc:"the pairs drawn as pairs"`
 	Failed     template.HTML    `doc:"table of pairs of which a side failed"`
 	Dependence []DependenceView `doc:"whether the answer depends on other factors"`
@@ -138,6 +139,10 @@ func (s *site) questionPage(i int) ([]File, error) {
 	var drawn []File
 	if len(q.Pairs) > 0 {
 		p.section("pairs", "question.pairs")
+		p.PairsLead = s.book.Say("question.pairs.lead")
+		if q.Belied {
+			p.PairsLead = s.book.Say("question.pairs.lead.belied")
+		}
 		if c, ok := s.pairsDrawing(&p.Page, q); ok {
 			p.PairsChart = s.figure(&p.Page, c)
 			drawn = s.chartFiles(c)

@@ -101,15 +101,24 @@ func (r *Report) comparisonOf(between []design.Difference, sittings *design.Sitt
 		studied = studied || d.Kind == design.UnderStudy
 	}
 	st.Matched = st.Moved == 1 && studied
+	doubts := r.Space.Doubts(from, to)
+	belied := slices.ContainsFunc(doubts, func(d design.Doubt) bool { return !d.Step })
 	switch {
+	case len(between) == 0 && belied:
+		st.Text = b.Say("compare.same-as-set")
 	case len(between) == 0:
 		st.Text = b.Say("compare.same")
+	case st.Matched && belied:
+		st.Text = b.Say("compare.clean-as-set")
 	case st.Matched:
 		st.Text = b.Say("compare.clean")
 	case st.Moved == 1:
 		st.Text = b.Say("compare.one." + kindKeys[alone])
 	default:
 		st.Text = b.Say("compare.not-clean", "n", strconv.Itoa(st.Moved))
+	}
+	for _, d := range doubts {
+		st.Text += " " + r.doubted(d)
 	}
 	apart, common := sittings.Apart(from, to)
 	st.Apart = apart
@@ -128,14 +137,27 @@ func (r *Report) comparisonOf(between []design.Difference, sittings *design.Sitt
 	if linked {
 		st.Text += " " + b.Say("compare.through")
 	}
-	st.Clean = st.Matched && len(apart) == 0
+	st.Clean = st.Matched && len(apart) == 0 && len(doubts) == 0
 	switch {
+	case st.Matched && len(doubts) > 0:
+		st.Short = b.Say("table.clean.belied")
 	case st.Clean:
 		st.Short = b.Say("page.yes")
 	case !st.Matched:
 		st.Short = b.Say("page.no")
 	}
 	return st
+}
+
+// doubted says what was displayed or measured of a factor on the two sides of a
+// comparison, against what was set.
+func (r *Report) doubted(d design.Doubt) string {
+	f := r.Project.Factors[d.Factor]
+	key := "compare.belied"
+	if d.Step {
+		key = "compare.belied-step"
+	}
+	return words.For(r.Language).Say(key, "factor", f.Label, "from", r.level(f, d.A), "to", r.level(f, d.B))
 }
 
 // state tells what became of a configuration, as a key and in words.
@@ -361,7 +383,7 @@ func routeFindings(r *Report, findings []schema.Finding) {
 	r.cautionIdentity()
 	for i := range r.Questions {
 		q := &r.Questions[i]
-		q.Clean = q.Answerable && !q.Bundle
+		q.Clean = q.Answerable && !q.Bundle && !q.Belied
 		for _, f := range q.Findings {
 			// A pair that is none takes nothing from those that are: nothing differs
 			// between their sides that should not.
@@ -376,33 +398,85 @@ func routeFindings(r *Report, findings []schema.Finding) {
 // stated for it.
 var unsettled = [...]string{"displayed-never-resolved", "measured-disagrees"}
 
-// cautionIdentity puts such a doubt at every question about that very factor that
-// the configuration answers: then the step itself may not have been made.
+// cautionIdentity puts such a doubt at every question that the configuration
+// answers: about that very factor, since then the step itself may not have been
+// made, and about any other where a pair's sides seem to differ in it.
 func (r *Report) cautionIdentity() {
-	for _, f := range r.Findings {
-		if !slices.Contains(unsettled[:], f.Rule) {
-			continue
+	for i := range r.Questions {
+		q := &r.Questions[i]
+		doubts := make([][]design.Doubt, len(q.Pairs))
+		for n, p := range q.Pairs {
+			doubts[n] = r.Space.Doubts(p.From, p.To, r.Space.QuestionOf(i)...)
 		}
-		for i := range r.Questions {
-			q := &r.Questions[i]
-			for _, factor := range r.Space.QuestionOf(i) {
-				if !slices.Contains(f.Factors, r.Project.Factors[factor].ID) {
-					continue
+		// touches says that a configuration's level of a factor is in doubt in a pair.
+		touches := func(id, factor string, step bool) bool {
+			for n, p := range q.Pairs {
+				if slices.ContainsFunc(doubts[n], func(d design.Doubt) bool {
+					return d.Step == step && r.Project.Factors[d.Factor].ID == factor
+				}) && (r.Project.Configurations[p.From].ID == id || r.Project.Configurations[p.To].ID == id) {
+					return true
 				}
-				for _, c := range q.sides() {
-					if !slices.Contains(f.Configurations, r.Project.Configurations[c].ID) {
-						continue
-					}
-					if !slices.Contains(f.Questions, q.ID) && !slices.ContainsFunc(q.Findings, func(x schema.Finding) bool { return x.Rule == f.Rule && x.Place == f.Place }) {
-						q.Findings = append(q.Findings, f)
-					}
-					if text := r.doubt(c, factor); text != "" {
-						q.More = append(q.More, Sentence{text, r.Configurations[c].Page})
-					}
+			}
+			return false
+		}
+		for _, f := range r.Findings {
+			if !slices.Contains(unsettled[:], f.Rule) || len(f.Factors) == 0 || len(f.Configurations) == 0 {
+				continue
+			}
+			id, factor := f.Configurations[0], f.Factors[0]
+			asked := slices.ContainsFunc(r.Space.QuestionOf(i), func(x int) bool { return r.Project.Factors[x].ID == factor }) &&
+				slices.ContainsFunc(q.sides(), func(c int) bool { return r.Project.Configurations[c].ID == id })
+			if !asked && !touches(id, factor, false) {
+				continue
+			}
+			if !slices.Contains(f.Questions, q.ID) && !slices.ContainsFunc(q.Findings, func(x schema.Finding) bool { return x.Rule == f.Rule && x.Place == f.Place }) {
+				q.Findings = append(q.Findings, f)
+			}
+			if touches(id, factor, true) {
+				c := slices.IndexFunc(r.Configurations, func(x Configuration) bool { return x.ID == id })
+				at := slices.IndexFunc(r.Project.Factors, func(x *project.Factor) bool { return x.ID == factor })
+				said := Sentence{r.doubt(c, at), r.Configurations[c].Page}
+				if said.Text != "" && !slices.Contains(q.More, said) {
+					q.More = append(q.More, said)
 				}
 			}
 		}
+		r.cautionBelied(q, doubts)
 	}
+}
+
+// mostBelied is how many pairs a question cautions of one by one.
+const mostBelied = 3
+
+// cautionBelied says of which pairs the sides, set alike in a factor, were
+// displayed or measured otherwise, right after the answer; doubts are by pair.
+func (r *Report) cautionBelied(q *Answer, doubts [][]design.Doubt) {
+	k := r.work
+	var said []Sentence
+	pairs, more := 0, map[int]int{}
+	for n, p := range q.Pairs {
+		belied := false
+		for _, d := range doubts[n] {
+			if d.Step {
+				continue
+			}
+			belied, q.Belied = true, true
+			if pairs >= mostBelied {
+				more[d.Factor]++
+				continue
+			}
+			said = append(said, Sentence{k.say.Say("answer.belied", "from", r.name(p.From), "to", r.name(p.To), "caution", r.doubted(d)), q.Page + "#pairs"})
+		}
+		if belied {
+			pairs++
+		}
+	}
+	for f, factor := range r.Project.Factors {
+		if more[f] > 0 {
+			said = append(said, Sentence{k.say.Count("answer.belied-more", more[f], "factor", factor.Label), q.Page + "#pairs"})
+		}
+	}
+	q.More = slices.Insert(q.More, 0, said...)
 }
 
 // sides are the configurations of a question's pairs, each once.

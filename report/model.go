@@ -189,7 +189,8 @@ type Comparison struct {
 	Moved int
 	// Apart lists the workloads on which both were read, but never in one session.
 	Apart []int
-	// Clean: matched, and read in a common session on every workload.
+	// Clean: matched, read in a common session on every workload, and nothing that
+	// was displayed or measured belies it.
 	Clean bool
 	// Text says so in sentences, Short in a cell of a table.
 	Text, Short string
@@ -306,6 +307,9 @@ type Answer struct {
 	Bundle     bool
 	BundleText string // what else moves, in words, when it is a bundle
 	Clean      bool   // no finding of severity error or warning touches it
+	// Belied: by what was displayed or measured, the sides of some pair differ in
+	// a factor that was set alike.
+	Belied bool
 	// Headline is the sentence; More what follows it.
 	Headline Sentence
 	More     []Sentence

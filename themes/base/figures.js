@@ -746,6 +746,44 @@
         .filter((d) => d.kind !== null);
     }
 
+    // What was measured, else displayed, of each factor that was set.
+    const found = new Map(data.found.map((x) => [x.configuration + "/" + x.factor, x]));
+
+    // What was displayed or measured and belies the comparison of what was set:
+    // the factors in which two configurations were set alike and seem to differ,
+    // and the one that is compared where another step was made.
+    function doubts(a, b, differences) {
+      if (found.size === 0 || a === b) return [];
+      const out = [];
+      const kinds = new Map(differences.map((d) => [d.factor, d.kind]));
+      data.factors.forEach((factor, i) => {
+        const side = (c) => {
+          const at = data.levels[c][i];
+          if (found.has(c + "/" + i)) return found.get(c + "/" + i);
+          if (at < 0) return { text: null };
+          const [low, high] = factor.numbers[at];
+          return low !== null && low !== high ? { text: null } : { text: factor.levels[at], number: low };
+        };
+        const x = side(a), y = side(b);
+        const declared = factor.absolute !== 0 || factor.relative !== 0;
+        if (!x.otherwise && !y.otherwise && !(x.measured && y.measured && declared)) return;
+        const kind = kinds.get(i);
+        if (kind === undefined) {
+          if (x.text === null || y.text === null || alike(x, y, factor, declared) || factor.parents.some((p) => standing(p, a, b) !== "same")) return;
+        } else if (kind !== "under-study" || (!x.otherwise && !y.otherwise)) return;
+        out.push({ step: kind !== undefined, factor: factor.label, from: x.text, to: y.text });
+      });
+      return out;
+    }
+
+    // Whether two values that were found are the same, within the tolerance, or
+    // within 2 % where none is declared.
+    function alike(x, y, { absolute, relative }, declared) {
+      if (x.number === null || y.number === null) return x.text === y.text;
+      const size = Math.max(Math.abs(x.number), Math.abs(y.number));
+      return Math.abs(x.number - y.number) <= Math.max(absolute, (declared ? relative : 0.02) * size) + 1e-12 * size;
+    }
+
     // Whether sessions were written down at all: without any there is nothing to
     // tell apart.
     const sessions = data.cells.some((row) => row.some((cell) => Array.isArray(cell) && cell.some(([session]) => session >= 0)));
@@ -764,13 +802,16 @@
       const moved = differences.filter((d) => d.kind !== "follower");
       const matched = moved.length === 1 && moved[0].kind === "under-study";
       const { common, apart } = sittings(a, b);
-      let text = say(differences.length === 0 ? "compare.same" : matched ? "compare.clean"
+      const doubted = doubts(a, b, differences);
+      const asSet = doubted.some((d) => !d.step) ? "-as-set" : "";
+      let text = say(differences.length === 0 ? "compare.same" + asSet : matched ? "compare.clean" + asSet
         : moved.length === 1 ? "compare.one." + moved[0].kind : "compare.not-clean", { n: String(moved.length) });
+      for (const d of doubted) text += " " + say(d.step ? "compare.belied-step" : "compare.belied", d);
       const n = apart.length, gaps = { n: String(n), of: String(common.length) };
       if (n > 0) text += " " + (n === common.length ? say("compare.apart") : say("compare.apart-on." + (n === 1 ? "one" : "other"), gaps));
       if (common.some((w) => sides(b, a, w)[0] !== samples[b][w])) text += " " + say("compare.within");
       if (common.some((w) => link(b, a, w) >= 0)) text += " " + say("compare.through");
-      return { matched, clean: matched && n === 0, apart, text };
+      return { matched, clean: matched && n === 0 && doubted.length === 0, apart, text };
     }
 
     // The centre of a cell as written, with its unit; empty where there is none.

@@ -109,7 +109,7 @@ type scriptFactor struct {
 // scriptWords are the labels that scripts write.
 var scriptWords = [...]string{
 	"compare.within", "compare.through", "page.baseline", "page.not-measured", "page.alike", "page.one-reading", "page.verdict.better", "page.verdict.worse", "page.verdict.none", "page.verdict.open",
-	"page.kind.under-study", "page.kind.follower", "page.kind.independent", "page.kind.independent.also", "page.kind.nuisance", "page.kind.unknown", "table.baseline", "table.differs", "table.relative.caption",
+	"page.kind.under-study", "page.kind.follower", "page.kind.independent", "page.kind.independent.also", "page.kind.nuisance", "page.kind.unknown", "table.baseline", "table.differs", "table.unheld", "table.relative.caption",
 	"table.workload", "table.effect", "table.verdict", "table.drawn", "table.configuration",
 	"compare.from", "compare.to", "compare.swap", "compare.differences", "compare.worth", "compare.choose-two", "compare.same", "compare.clean", "compare.same-as-set", "compare.clean-as-set", "compare.belied", "compare.belied-step",
 	"compare.one.independent", "compare.one.nuisance", "compare.one.unknown", "compare.apart", "compare.apart-on", "compare.apart-here",

@@ -40,6 +40,7 @@ type scriptAnswer struct {
 		}
 		Family int
 	}
+	Unheld  [][][]int    // from, to: factors
 	Verdict [][]struct { // from, to
 		Matched, Clean bool
 		Apart          []int
@@ -170,11 +171,15 @@ func TestScriptsComputeWhatTheReportDoes(t *testing.T) {
 	if taken == 0 {
 		t.Error("no claim was taken back by the correction, so that it was not tested")
 	}
-	matched, belied := 0, 0
+	matched, belied, unheld := 0, 0, 0
 	for b := range n {
 		from := report.Build(r.Project, r.Space, nil, report.Options{Baseline: r.Configurations[b].ID})
 		for c := range n {
 			want, v := from.Configurations[c].Comparison, got.Verdict[b][c]
+			if b != c && !slices.Equal(got.Unheld[b][c], want.Unheld) {
+				t.Errorf("%s → %s: the report says that %v are not held, the script %v", r.Configurations[b].ID, r.Configurations[c].ID, want.Unheld, got.Unheld[b][c])
+			}
+			unheld += len(want.Unheld)
 			for _, d := range r.Space.Doubts(b, c) {
 				if want.Matched && !d.Step {
 					matched++
@@ -187,8 +192,8 @@ func TestScriptsComputeWhatTheReportDoes(t *testing.T) {
 			}
 		}
 	}
-	if matched == 0 || belied == 0 {
-		t.Errorf("%d doubts about matched pairs, %d others: they were not tested", matched, belied)
+	if matched == 0 || belied == 0 || unheld == 0 {
+		t.Errorf("%d doubts about matched pairs, %d others, %d factors that were not held: they were not tested", matched, belied, unheld)
 	}
 	compareOutside(t, r, cases, got)
 	if compared < 1000 {

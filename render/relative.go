@@ -91,8 +91,10 @@ func (s *site) relativeTable(p *Page) template.HTML {
 		switch {
 		case i == r.Baseline:
 			m.raw(`<small class="differs">`).text(s.book.Say("table.baseline")).raw(`</small>`)
-		case c.Comparison.Moved > 1:
-			m.raw(`<small class="differs">`).text(s.book.Count("table.differs", c.Comparison.Moved)).raw(`</small>`)
+		default:
+			if text := s.differs(&c.Comparison); text != "" {
+				m.raw(`<small class="differs">`).text(text).raw(`</small>`)
+			}
 		}
 		m.raw(`</th>`)
 		for k := range r.Composites {
@@ -104,6 +106,23 @@ func (s *site) relativeTable(p *Page) template.HTML {
 		m.endRow()
 	}
 	return m.close().html()
+}
+
+// differs counts what sets a configuration apart from the baseline, where that is
+// more than one thing, and names what was to stay the same.
+func (s *site) differs(c *report.Comparison) string {
+	var parts []string
+	if c.Moved > 1 {
+		parts = append(parts, s.book.Count("table.differs", c.Moved))
+	}
+	if len(c.Unheld) > 0 {
+		labels := make([]string, len(c.Unheld))
+		for i, f := range c.Unheld {
+			labels[i] = s.factorLabel(f)
+		}
+		parts = append(parts, s.book.Say("table.unheld", "factors", strings.Join(labels, ", ")))
+	}
+	return strings.Join(parts, "; ")
 }
 
 // heldApart is what is to be said of a mean over workloads on one of which a

@@ -79,7 +79,7 @@ func (r *Report) lookAlikes() (Insight, bool) {
 	}
 	i := r.insight("look-alikes", "index.html#relative", k.say.Say(key, "a", r.name(best.a), "b", r.name(best.b),
 		"effect", k.ranged(best.figure), "saving", r.money(best.saving))+r.movedSentence(best.a, best.b), "configuration", "alike", "difference", "interval", "saving", "moved")
-	i.Sentence.Text = joinSentences(i.Sentence.Text, r.failuresOf([]int{best.a, best.b}))
+	i.Sentence.Text = joinSentences(r.withUnheld(i.Sentence.Text, best.b, best.a), r.failuresOf([]int{best.a, best.b}))
 	for n, p := range list {
 		if n == mostRows {
 			break
@@ -148,6 +148,7 @@ func (r *Report) crossovers() (Insight, bool) {
 		"here", name(best.here), "here-effect", k.ranged(k.relative(best.b, best.a, best.here)),
 		"there", name(best.there), "there-effect", k.ranged(k.relative(best.a, best.b, best.there)))+r.movedSentence(best.a, best.b),
 		"configuration", "wins-on", "other", "wins-on", "moved")
+	i.Sentence.Text = r.withUnheld(i.Sentence.Text, best.b, best.a)
 	for n, x := range list {
 		if n == mostRows {
 			break

@@ -120,6 +120,7 @@ func (r *Report) comparisonOf(between []design.Difference, sittings *design.Sitt
 	for _, d := range doubts {
 		st.Text += " " + r.doubted(d)
 	}
+	st.Unheld = r.unheld(from, to)
 	apart, common := sittings.Apart(from, to)
 	st.Apart = apart
 	switch n := len(apart); {

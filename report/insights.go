@@ -264,8 +264,10 @@ func (r *Report) targets() []Insight {
 			if f := r.Cells[c][w].Centre; f.Confidence > 0 && f.Low <= workload.Target && workload.Target <= f.High {
 				text += " " + k.say.Say("insight.target.narrow")
 			}
+			text = r.withUnheld(text, r.Baseline, c)
 		} else if best := workload.Order[0].Configuration; true {
-			text = r.withCautions(text+" "+k.say.Say("insight.target.nearest", "configuration", r.name(best), "value", k.ranged(r.Cells[best][w].Centre)), best)
+			text += " " + k.say.Say("insight.target.nearest", "configuration", r.name(best), "value", k.ranged(r.Cells[best][w].Centre))
+			text = r.withCautions(r.withUnheld(text, r.Baseline, best), best)
 		}
 		i := r.insight("target", link, text, "configuration", "value", "cost")
 		for n, c := range reached {

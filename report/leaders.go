@@ -41,8 +41,9 @@ func (r *Report) compositeSentence(c *Composite) Sentence {
 	case len(tied) > 1:
 		text = k.say.Say("composite.tied", append(gaps, "text", text)...)
 	}
-	named = append(named, r.Baseline)
 	text = r.withSessions(text, c.Order[0].Configuration, c.Workloads)
+	text = r.withUnheld(text, r.Baseline, named...)
+	named = append(named, r.Baseline)
 	return Sentence{r.withCautions(text, named...), "index.html#relative"}
 }
 
@@ -72,6 +73,7 @@ func (r *Report) workloadSentences(w *Workload) []Sentence {
 		}
 		text := k.say.Say(key, "best", tied[0], "value", value, "others", joinWords(k.say, tied[1:]), "n", strconv.Itoa(len(tied)-1))
 		text = r.withSessions(text, best, []int{w.Index})
+		text = r.withUnheld(text, r.Baseline, named...)
 		out = append(out, Sentence{r.withCautions(text, named...), link})
 	}
 	for _, c := range w.Failures {
@@ -94,7 +96,8 @@ func (r *Report) targetSentence(w *Workload) string {
 	case n == of:
 		return r.work.say.Say("workload.target.all", "target", w.TargetText)
 	case n <= 4:
-		return r.withCautions(r.work.say.Say("workload.target.some", "target", w.TargetText, "names", joinWords(r.work.say, r.names(w.TargetReached))), w.TargetReached...)
+		text := r.work.say.Say("workload.target.some", "target", w.TargetText, "names", joinWords(r.work.say, r.names(w.TargetReached)))
+		return r.withCautions(r.withUnheld(text, r.Baseline, w.TargetReached...), w.TargetReached...)
 	}
 	return r.work.say.Say("workload.target.count", "target", w.TargetText, "n", strconv.Itoa(n), "of", strconv.Itoa(of))
 }

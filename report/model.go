@@ -187,6 +187,9 @@ type Comparison struct {
 	Matched bool
 	// Moved counts what differs, without what follows it.
 	Moved int
+	// Unheld lists the factors that differ, as set or by what was displayed or
+	// measured, although they were to stay the same.
+	Unheld []int
 	// Apart lists the workloads on which both were read, but never in one session.
 	Apart []int
 	// Clean: matched, read in a common session on every workload, and nothing that

@@ -95,6 +95,7 @@ func (r *Report) gainPerCost() (Insight, bool) {
 			named = append(named, list[at].c)
 		}
 	}
+	text = r.withUnheld(text, r.Baseline, named...)
 	text = joinSentences(text, r.failuresOf(named), r.withoutValue(standing))
 	i := r.insight("value", "index.html#insights", text, "configuration", "cost", "performance", "gain-per-cost", "front")
 	for n, o := range list {
@@ -244,8 +245,8 @@ func (r *Report) perWatt() []Insight {
 		if best.figure.Value <= 1 || best.figure.Verdict == NoDifferenceSeen {
 			key = "insight.per-watt.baseline"
 		}
-		i := r.insight("per-watt", "index.html#insights", k.say.Say(key, "workload", workload.Label, "configuration", r.name(best.c),
-			"effect", k.ranged(best.figure), "baseline", r.name(r.Baseline)), "configuration", "per-watt", "interval")
+		text := k.say.Say(key, "workload", workload.Label, "configuration", r.name(best.c), "effect", k.ranged(best.figure), "baseline", r.name(r.Baseline))
+		i := r.insight("per-watt", "index.html#insights", r.withUnheld(text, r.Baseline, best.c), "configuration", "per-watt", "interval")
 		i.beside = append(i.beside, r.Baseline)
 		for n, row := range list {
 			if n == 2*mostRows {
@@ -334,9 +335,10 @@ func (r *Report) clockForClock() []Insight {
 		}
 		slices.SortStableFunc(list, func(a, b row) int { return cmp.Compare(b.figure.Value, a.figure.Value) })
 		best, worst := list[0], list[len(list)-1]
-		i := r.insight("clock-for-clock", "index.html#insights", k.say.Say("insight.clock-for-clock.best", "factor", factor.Label,
+		text := k.say.Say("insight.clock-for-clock.best", "factor", factor.Label,
 			"best", r.name(best.c), "best-effect", k.ranged(best.figure), "worst", r.name(worst.c), "worst-effect", k.ranged(worst.figure),
-			"baseline", r.name(r.Baseline)), "configuration", "clock", "performance", "per-clock", "interval")
+			"baseline", r.name(r.Baseline))
+		i := r.insight("clock-for-clock", "index.html#insights", r.withUnheld(text, r.Baseline, best.c, worst.c), "configuration", "clock", "performance", "per-clock", "interval")
 		i.beside = append(i.beside, r.Baseline)
 		for n, row := range list {
 			if n == 2*mostRows {

@@ -22,5 +22,6 @@ process.stdout.write(JSON.stringify({
   Outside: JSON.parse(readFileSync(join(process.argv[2], "outside.json"), "utf8")).map(({ w, values, step }) => f.outside(f.data.baseline, w, values, step)),
   Pair: all.map((b) => all.map((c) => f.pair(b, c))),
   Verdict: all.map((b) => all.map((c) => f.verdict(b, c))),
+  Unheld: all.map((b) => all.map((c) => f.unheld(b, c))),
   Between: all.map((b) => all.map((c) => (b === c ? [] : f.between(b, c)))),
 }));

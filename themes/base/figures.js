@@ -771,9 +771,17 @@
         if (kind === undefined) {
           if (x.text === null || y.text === null || alike(x, y, factor, declared) || factor.parents.some((p) => standing(p, a, b) !== "same")) return;
         } else if (kind !== "under-study" || (!x.otherwise && !y.otherwise)) return;
-        out.push({ step: kind !== undefined, factor: factor.label, from: x.text, to: y.text });
+        out.push({ step: kind !== undefined, index: i, factor: factor.label, from: x.text, to: y.text });
       });
       return out;
+    }
+
+    // The factors that were to stay the same and did not between two
+    // configurations, as set or by what was displayed or measured.
+    function unheld(a, b, differences = between(a, b)) {
+      return differences.filter((d) => d.kind === "independent").map((d) => d.factor)
+        .concat(doubts(a, b, differences).filter((d) => !d.step).map((d) => d.index))
+        .filter((i) => !["studied", "nuisance"].includes(data.factors[i].role)).sort((x, y) => x - y);
     }
 
     // Whether two values that were found are the same, within the tolerance, or
@@ -918,7 +926,7 @@
       return Object.assign(f, { verdict: "open" });
     }
 
-    return { data, say, plain, centre, relative, composite, difference, correct, column, pair, between, verdict, outside, outsideMean };
+    return { data, say, plain, centre, relative, composite, difference, correct, column, pair, between, unheld, verdict, outside, outsideMean };
   }
 
   root.benchwrightFigures = figures;

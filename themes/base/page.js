@@ -328,8 +328,9 @@
     }
 
     function differs(b, c) {
-      const n = f.between(b, c).filter((d) => d.kind !== "follower").length;
-      return n > 1 ? f.say("table.differs.other", { n: String(n) }) : "";
+      const differences = f.between(b, c), n = differences.filter((d) => d.kind !== "follower").length;
+      const unheld = f.unheld(b, c, differences).map((i) => data.factors[i].label).join(", ");
+      return [n > 1 ? f.say("table.differs.other", { n: String(n) }) : "", unheld ? f.say("table.unheld", { factors: unheld }) : ""].filter(Boolean).join("; ");
     }
 
     function fraction(text) {

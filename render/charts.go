@@ -175,11 +175,16 @@ func (s *site) workloadDrawing(p *Page, w int) (c chart.Chart, ok bool) {
 	if wl.HasTarget {
 		c.Lines = append(c.Lines, chart.Line{At: wl.Target, Label: s.book.Say("chart.target"), Class: "target"})
 	}
+	elsewhere := false
 	for _, o := range ends(wl.Order) {
 		cell := &s.r.Cells[o.Configuration][w]
 		href, label := s.configuration(p, o.Configuration)
 		r := row(label, href, cell.Centre, 1, cell.Centre.Text)
 		r.Range = s.withConfidence(cell.Centre)
+		if cell.Beside != "" || slices.ContainsFunc(cell.Flags, func(f report.Flag) bool { return f.Rule == "other-sessions" }) {
+			r.Text += " !"
+			elsewhere = true
+		}
 		for k := range cell.Readings {
 			if rd := &cell.Readings[k]; rd.HasValue && rd.Outcome == project.OK {
 				r.Readings = append(r.Readings, rd.Value)
@@ -193,6 +198,9 @@ func (s *site) workloadDrawing(p *Page, w int) (c chart.Chart, ok bool) {
 			r.Mark = chart.Tied
 		}
 		c.Rows = append(c.Rows, r)
+	}
+	if elsewhere {
+		c.Title = s.book.Say("table.noted", "caption", c.Title, "note", s.book.Say("chart.workload.elsewhere"))
 	}
 	for _, i := range wl.Failures {
 		if len(c.Rows) >= mostRows {

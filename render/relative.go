@@ -58,6 +58,11 @@ func (s *site) relativeTable(p *Page) template.HTML {
 		}
 		if s.interval(w) {
 			note = s.book.Say("table.absolute.note", "unit", s.unitNote(&r.Workloads[w]))
+			for c := range s.column(w) {
+				if c.Beside != "" {
+					note = s.book.Say("table.absolute.note-beside", "unit", s.unitNote(&r.Workloads[w]), "baseline", s.label(r.Baseline))
+				}
+			}
 		}
 		t.columns = append(t.columns, column{label: label, note: note, href: href, number: true})
 	}
@@ -210,7 +215,9 @@ func (m *markup) relativeCell(s *site, i, w int, sp *span, d *decimals) *markup 
 		m.raw(`<span class="sign">≈<span class="aside">`).text(s.book.Say("page.alike")).raw(`</span></span>`)
 	}
 	m.text(shown(f)).raw(d.pad(shown(f)))
-	if i := slices.IndexFunc(c.Flags, telling); i >= 0 {
+	if i := slices.IndexFunc(c.Flags, func(f report.Flag) bool {
+		return telling(f) || s.interval(w) && c.Beside != "" && f.Rule == "common-sessions" // of a ratio only its own table shows the value
+	}); i >= 0 {
 		m.raw(`<sup><abbr`)
 		if s.hasRule(c.Flags[i].Rule) {
 			m.raw(` lang="en"`)

@@ -42,8 +42,13 @@ func (r *Report) fillCells() {
 				case x.n == cell.N:
 					key = "cell.common-sessions.all"
 				}
-				cell.Flags = append(cell.Flags, Flag{"common-sessions", k.say.Say(key, "n", strconv.Itoa(x.n),
-					"m", strconv.Itoa(y.n), "all", strconv.Itoa(k.samples[r.Baseline][w].n))})
+				text := k.say.Say(key, "n", strconv.Itoa(x.n), "m", strconv.Itoa(y.n), "all", strconv.Itoa(k.samples[r.Baseline][w].n))
+				level := k.num.plain(k.besideBaseline(w, c), k.centreDecimals(&k.samples[c][w], w))
+				if c != r.Baseline && cell.Centre.HasValue() && level != cell.Centre.Short {
+					cell.Beside = withUnit(level, p.Workloads[w].Unit.Symbol)
+					text = k.say.Say("cell.beside", "text", text, "level", cell.Beside)
+				}
+				cell.Flags = append(cell.Flags, Flag{"common-sessions", text})
 			}
 		}
 	})

@@ -76,6 +76,9 @@ func (r *Report) workloadSentences(w *Workload) []Sentence {
 		text = r.withUnheld(text, r.Baseline, named...)
 		out = append(out, Sentence{r.withCautions(text, named...), link})
 	}
+	if r.outOfOrder(w) {
+		out = append(out, Sentence{k.say.Say("workload.out-of-order"), link})
+	}
 	for _, c := range w.Failures {
 		out = append(out, Sentence{k.say.Say("workload.failed", "configuration", label(c), "outcome", r.Cells[c][w.Index].Centre.Text), link})
 	}
@@ -86,6 +89,22 @@ func (r *Report) workloadSentences(w *Workload) []Sentence {
 		out = append(out, Sentence{k.say.Say("workload.interval-scale"), link})
 	}
 	return out
+}
+
+// outOfOrder says that the values of a workload's order are not in that order,
+// since some were not read in the baseline's sessions.
+func (r *Report) outOfOrder(w *Workload) bool {
+	beside := false
+	for _, o := range w.Order {
+		beside = beside || r.Cells[o.Configuration][w.Index].Beside != ""
+	}
+	for i := 1; beside && i < len(w.Order); i++ {
+		x, y := r.Cells[w.Order[i-1].Configuration][w.Index].Centre, r.Cells[w.Order[i].Configuration][w.Index].Centre
+		if x.Short != y.Short && (x.Value > y.Value) != w.HigherBetter {
+			return true
+		}
+	}
+	return false
 }
 
 func (r *Report) targetSentence(w *Workload) string {

@@ -240,7 +240,10 @@ type Ranked struct {
 type Cell struct {
 	Configuration, Workload int
 	// Centre is the mean or median as declared, in the workload's unit.
-	Centre                         Figure
+	Centre Figure
+	// Beside is the centre as it would be in the baseline's sessions, by which it is
+	// ranked; empty where it is written as the centre is.
+	Beside                         string
 	N                              int
 	Mean, Median, SD, CV, Min, Max float64
 	HasSD                          bool

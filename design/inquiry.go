@@ -66,11 +66,41 @@ func newInquiry(s *Space) *inquiry {
 func (in *inquiry) add(f schema.Finding) {
 	f.Rule, f.Severity = in.rule.Name, in.rule.Severity
 	in.holdBack(&f)
+	in.askedOnly(&f)
 	for _, list := range []*[]string{&f.Configurations, &f.Factors, &f.Workloads, &f.Sessions, &f.Questions} {
 		slices.Sort(*list)
 		*list = slices.Compact(*list)
 	}
 	in.findings = append(in.findings, f)
+}
+
+// askedOnly takes the questions from a finding about workloads that ask for
+// none of these, nor for one that is computed from them.
+func (in *inquiry) askedOnly(f *schema.Finding) {
+	if len(f.Workloads) == 0 || len(f.Questions) == 0 {
+		return
+	}
+	f.Questions = slices.DeleteFunc(slices.Clone(f.Questions), func(id string) bool {
+		at := slices.IndexFunc(in.p.Questions, func(q *project.Question) bool { return q.ID == id })
+		return at >= 0 && in.p.Questions[at].Workloads != nil && !slices.ContainsFunc(in.p.Questions[at].Workloads, func(w int) bool {
+			return in.restsOn(w, f.Workloads, len(in.p.Workloads))
+		})
+	})
+}
+
+// restsOn says that a workload is one of some, or is computed from one.
+func (in *inquiry) restsOn(w int, ids []string, depth int) bool {
+	workload := in.p.Workloads[w]
+	if slices.Contains(ids, workload.ID) || slices.Contains(ids, workload.FramesOf) {
+		return true
+	}
+	if workload.Derived == nil || depth == 0 {
+		return false
+	}
+	return slices.ContainsFunc(slices.Concat(workload.Derived.Times, workload.Derived.Over), func(t project.Term) bool {
+		of := slices.IndexFunc(in.p.Workloads, func(x *project.Workload) bool { return t.Name != "" && x.ID == t.Name })
+		return of >= 0 && in.restsOn(of, ids, depth-1)
+	})
 }
 
 func (in *inquiry) group() {

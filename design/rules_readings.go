@@ -419,14 +419,26 @@ func excludedOnOneSide() Rule {
 	}
 }
 
+// atCap is how far from a limit a reading may lie and still be called at it: a
+// thousandth, by which a mean of frames differs from it, or the last digit of the
+// reading as it was written.
+func (in *inquiry) atCap(r *project.Reading, rate float64) float64 {
+	step := 0.0
+	if r.Raw != 0 {
+		step = in.lastDigit(r) * math.Abs(r.Value/r.Raw)
+	}
+	return max(0.001*rate, step) * (1 + 1e-9)
+}
+
 // refreshRates are those that displays are driven at.
 var refreshRates = [...]float64{24, 25, 30, 50, 60, 72, 75, 85, 90, 100, 120, 144, 165, 180, 200, 240, 360}
 
 func cappedReadings() Rule {
 	return Rule{
 		Name: "capped-readings", Group: Readings, Severity: schema.Notice,
-		Title:  "Frame rates stop at a refresh rate",
-		What:   "The three best configurations or more agree on a frame rate within half a per cent, it is a usual refresh rate, and others are slower by a tenth or more.",
+		Title: "Frame rates stop at a refresh rate",
+		What: "The three best configurations or more agree on a frame rate within half a per cent, it is a usual refresh rate, and others are slower by a tenth or more. " +
+			"Their single readings pile up there: half of them or more lie within a thousandth of the rate or a digit of it, and none of any configuration lies further above.",
 		Why:    "Probably the display or a limiter was measured. All that is known of these configurations is that they are at least as fast.",
 		Remedy: "Turn off synchronisation with the display and any limiter, and read again; or say on the page that the figure is a bound.",
 		Source: "common practice, no source",
@@ -439,24 +451,38 @@ func cappedReadings() Rule {
 				type centre struct {
 					c     int
 					value float64
-					at    int
+					ok    []int
 				}
 				var all []centre
+				top := -1 // the largest single reading
 				for _, g := range in.ofWorkload(w) {
 					if m, err := stats.Median(in.values(g.ok)); err == nil {
-						all = append(all, centre{g.configuration, m, g.ok[0]})
+						all = append(all, centre{g.configuration, m, g.ok})
+						for _, i := range g.ok {
+							if top < 0 || in.p.Readings[i].Value > in.p.Readings[top].Value {
+								top = i
+							}
+						}
 					}
 				}
 				for _, rate := range refreshRates {
 					var at []int
 					first := -1
 					slower, faster := 0, 0
+					piled, readings := 0, 0
 					for _, x := range all {
 						switch {
 						case math.Abs(x.value-rate) <= 0.005*rate:
 							at = append(at, x.c)
 							if first < 0 {
-								first = x.at
+								first = x.ok[0]
+							}
+							for _, i := range x.ok {
+								r := &in.p.Readings[i]
+								readings++
+								if math.Abs(r.Value-rate) <= in.atCap(r, rate) {
+									piled++
+								}
 							}
 						case x.value > rate:
 							faster++
@@ -464,13 +490,18 @@ func cappedReadings() Rule {
 							slower++
 						}
 					}
-					if len(at) < 3 || faster > 0 || slower == 0 {
+					if len(at) < 3 || faster > 0 || slower == 0 || 2*piled < readings {
+						continue
+					}
+					most := in.p.Readings[top].Value
+					if most > rate+in.atCap(&in.p.Readings[top], rate) {
 						continue
 					}
 					ids := in.s.configurationIDs(at)
 					in.add(schema.Finding{Place: in.place(first), Workloads: []string{workload.ID}, Configurations: ids, Questions: in.questionsWith(at...),
-						Message: fmt.Sprintf("%q reads %s on %s and nowhere more: a limit may have been measured", workload.ID, withUnit(rate, workload.Unit), quoted(ids)),
-						Remedy:  "turn off synchronisation and limiters, and read again"})
+						Message: fmt.Sprintf("%q reads %s on %s, and no reading is above %s: a limit may have been measured", workload.ID,
+							withUnit(rate, workload.Unit), quoted(ids), withUnit(max(most, rate), workload.Unit)),
+						Remedy: "turn off synchronisation and limiters, and read again"})
 				}
 			}
 		},

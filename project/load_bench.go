@@ -138,6 +138,9 @@ func (l *loader) factorLevels(f *Factor, n node) {
 		if !ok {
 			continue
 		}
+		if v.Numeric {
+			v.Text = numberText(v.Number) // what a remedy tells to write has to be the level
+		}
 		if v.State == Unknown {
 			l.report("unknown-level", schema.Error, scalar, `"unknown" cannot be a level: it says that nobody wrote the value down`, "name the level otherwise")
 			continue

@@ -2,6 +2,8 @@ package project
 
 import (
 	"fmt"
+	"math"
+	"strings"
 
 	"benchwright/schema"
 )
@@ -15,6 +17,9 @@ func (l *loader) value(f *Factor, at node) (Value, bool) {
 	if v.State == Known && len(f.Levels) > 0 && f.Level(v) == nil {
 		l.unknownLevel(f, at)
 		return Value{}, false
+	}
+	if v.Numeric && f.Level(v) != nil {
+		v.Text = numberText(v.Number) // as the level is written
 	}
 	return v, true
 }
@@ -59,8 +64,36 @@ func (l *loader) plainValue(f *Factor, at node) (Value, bool) {
 	if !ok {
 		return Value{}, false
 	}
-	v.Numeric, v.Number, v.Text = true, number, numberText(number)
+	v.Numeric, v.Number, v.Text = true, number, convertedText(v.Text, number, f.Unit, l.p.units)
 	return v, true
+}
+
+// convertedText writes a value that was given in another unit: with the digits
+// that it was written with, where the conversion leaves a long tail (80.4 °F is
+// 26.9 °C). A short one is exact, and stays (1 in is 25.4 mm).
+func convertedText(written string, number float64, unit Unit, units *Units) string {
+	exact := numberText(number)
+	_, given, err := units.ParseQuantity(written)
+	if err != nil || given.Symbol == "" || strings.ContainsAny(exact, "eE") {
+		return exact
+	}
+	mantissa := written[:len(written)-len(strings.TrimLeft(written, "+-−0123456789."))]
+	_, tail, _ := strings.Cut(mantissa, ".")
+	count := func(text string) (n int) {
+		for _, r := range strings.TrimLeft(strings.TrimLeft(text, "+-−"), "0.") {
+			if r >= '0' && r <= '9' {
+				n++
+			}
+		}
+		return n
+	}
+	last, ok := given.ConvertDifference(math.Pow10(-len(tail)), unit)
+	if !ok || !(last > 0) || count(exact) <= count(mantissa)+2 {
+		return exact
+	}
+	decimals := max(0, int(math.Round(-math.Log10(last))))
+	shift := math.Pow10(decimals)
+	return numberText(math.Round(number*shift) / shift)
 }
 
 // quietValue is plainValue for a node that has been reported on before.

@@ -80,3 +80,38 @@ func TestNumberText(t *testing.T) {
 		t.Errorf("negative zero: %q", got)
 	}
 }
+
+// A converted value has no tail of digits that nobody wrote; what is exact in a
+// few digits stays exact.
+func TestConvertedText(t *testing.T) {
+	units := standard()
+	for _, c := range []struct{ written, unit, want string }{
+		{"80.4 °F", "°C", "26.9"},
+		{"80.45 °F", "°C", "26.92"},
+		{"70 °F", "°C", "21"},
+		{"5 °F", "°C", "-15"},
+		{"80.6 °F", "°C", "27"},
+		{"26.8888889 °C", "°C", "26.8888889"},
+		{"26.8888889", "°C", "26.8888889"},
+		{"100 min", "h", "1.67"},
+		{"90 min", "h", "1.5"},
+		{"1 h", "s", "3600"},
+		{"1 KiB", "B", "1024"},
+		{"3.2 GHz", "MHz", "3200"},
+		{"400 MHz", "GHz", "0.4"},
+		{"-80.5 °F", "°C", "-62.5"},
+		{"−80.4 °F", "°C", "-62.4"},
+	} {
+		unit := unitOf(t, c.unit)
+		v, given, err := units.ParseQuantity(c.written)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if given.Symbol != "" {
+			v, _ = given.Convert(v, unit)
+		}
+		if got := convertedText(c.written, v, unit, units); got != c.want {
+			t.Errorf("%s is %q %s, want %q", c.written, got, c.unit, c.want)
+		}
+	}
+}

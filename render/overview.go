@@ -211,8 +211,10 @@ func (s *site) answerState(q *report.Answer) (class, text string) {
 		return "open", s.book.Say("page.state.open")
 	case q.Bundle:
 		return "bundle", s.book.Say("page.state.bundle")
-	case !q.Clean:
+	case len(q.Against()) > 0:
 		return "reserved", s.book.Say("page.state.reserved")
+	case !q.Clean:
+		return "reserved", s.book.Say("page.state.set-aside")
 	}
 	return "clean", s.book.Say("page.state.clean")
 }

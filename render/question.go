@@ -35,6 +35,7 @@ type Question struct {
 	Nearest    []NearestView    `doc:"pairs that are nearly matched, with what stands between"`
 	Missing    []Statement      `doc:"configurations that would answer the question"`
 	Findings   []Remark         `doc:"findings that touch the question"`
+	SetAside   []Remark         `doc:"findings about it that the author set aside, with the reasons"`
 	Before     Link             `doc:"the question before; empty for the first"`
 	After      Link             `doc:"the question after; empty for the last"`
 }
@@ -93,10 +94,12 @@ func (s *site) questionPage(i int) ([]File, error) {
 	p := Question{Page: s.page("question", q.Page, q.Ask, q.Headline.Text)}
 	p.State, p.StateText = s.answerState(q)
 	why := "page.state." + p.State + ".why"
-	if p.State == "clean" && len(q.Findings) > 0 {
+	if p.State == "clean" && len(q.Findings)+len(q.SetAside) > 0 {
 		why += ".noticed"
 	}
 	switch {
+	case p.State == "reserved" && len(q.Against()) == 0:
+		why = "page.state.set-aside.why"
 	case p.State == "open" && q.Awaiting:
 		why += ".awaiting"
 	case p.State == "open" && len(q.FailedPairs) > 0:
@@ -191,6 +194,9 @@ func (s *site) questionPage(i int) ([]File, error) {
 	p.Findings = s.remarks(&p.Page, q.Findings)
 	if len(p.Findings) > 0 {
 		p.section("findings", "page.findings")
+	}
+	if p.SetAside = s.remarks(&p.Page, q.SetAside); len(p.SetAside) > 0 {
+		p.section("set-aside", "question.set-aside")
 	}
 	if len(p.Contents) < 3 {
 		p.Contents = nil

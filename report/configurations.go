@@ -335,7 +335,7 @@ func (r *Report) origin(v project.Resolved) string {
 }
 
 // routeFindings hands every finding to the pages that it touches, the silenced
-// ones to the method page alone, and counts them.
+// ones to the method page and their questions, and counts them.
 func routeFindings(r *Report, findings []schema.Finding) {
 	for _, f := range findings {
 		if f.Silenced != "" {
@@ -382,16 +382,15 @@ func routeFindings(r *Report, findings []schema.Finding) {
 		}
 	}
 	r.cautionIdentity()
-	for i := range r.Questions {
-		q := &r.Questions[i]
-		q.Clean = q.Answerable && !q.Bundle && !q.Belied
-		for _, f := range q.Findings {
-			// A pair that is none takes nothing from those that are: nothing differs
-			// between their sides that should not.
-			if f.Severity != schema.Notice && !slices.Contains(ofNoPair[:], f.Rule) {
-				q.Clean = false
+	for _, f := range r.Silenced {
+		for _, id := range f.Questions {
+			if q := questions[id]; q != nil {
+				q.SetAside = append(q.SetAside, f)
 			}
 		}
+	}
+	for i := range r.Questions {
+		r.Questions[i].settle()
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"benchwright/project"
+	"benchwright/schema"
 )
 
 //go:embed answers.schema.json
@@ -175,6 +176,11 @@ func (r *Report) writeQuestion(w *recordWriter, q *Answer) {
 	})
 	texts(w, "nearest", q.Nearest, func(n *Nearest) string { return n.Text })
 	texts(w, "missing", q.Missing, func(m *Missing) string { return m.Text })
+	if len(q.SetAside) > 0 {
+		rows(w, "setAside", q.SetAside, func(f *schema.Finding) {
+			w.raw(`"rule": `).text(f.Rule).raw(`, "finding": `).text(f.Message).raw(`, "because": `).text(f.Silenced)
+		})
+	}
 }
 
 func (r *Report) writeDependence(w *recordWriter, d *Dependence) {

@@ -312,7 +312,7 @@ type Answer struct {
 	Answerable bool
 	Bundle     bool
 	BundleText string // what else moves, in words, when it is a bundle
-	Clean      bool   // no finding of severity error or warning touches it
+	Clean      bool   // no finding of severity error or warning touches it, nor did one that was set aside
 	// Belied: by what was displayed or measured, the sides of some pair differ in
 	// a factor that was set alike.
 	Belied bool
@@ -345,6 +345,8 @@ type Answer struct {
 	// FailedPairs are matched pairs of which one side failed.
 	FailedPairs []PairEffect
 	Findings    []schema.Finding
+	// SetAside are the findings about it that the author silenced with a reason.
+	SetAside []schema.Finding
 }
 
 // WorkloadEffect is a question's effect on one workload.

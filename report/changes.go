@@ -28,6 +28,9 @@ type Changes struct {
 	// author, and on no page.
 	SameDate int
 	Figures  []ChangedFigure
+	// Apart are figures that are over other workloads than they were: what they are
+	// is not comparable with what was published.
+	Apart []ChangedFigure
 	// Turned are answers that turned, to be shown first and loud.
 	Turned    []Sentence
 	Sentences []Sentence
@@ -46,6 +49,8 @@ type Changes struct {
 	// that some went; and that no reading, answer or followed figure changed.
 	touched                    map[string]bool
 	outside, came, went, still bool
+	// again counts those of Corrected that had been excluded and count again.
+	again int
 	// means: nothing moved but what single configurations reached.
 	means bool
 	// inside: comparisons moved inside their old intervals, and what single
@@ -105,7 +110,11 @@ func (r *Report) KeptReadings(e PastEdition) []string {
 			if x.Repeat > 0 {
 				which += ", " + say.Say("changes.past.repeat", "n", strconv.Itoa(x.Repeat))
 			}
-			line := say.Say(key, "which", which, "was", cmp.Or(x.Was, say.Say("mark.nothing")), "now", cmp.Or(x.Now, say.Say("mark.nothing")))
+			as := key
+			if x.Now == say.Say("changes.again") {
+				as = "changes.past.again"
+			}
+			line := say.Say(as, "which", which, "was", cmp.Or(x.Was, say.Say("mark.nothing")), "now", cmp.Or(x.Now, say.Say("mark.nothing")))
 			reason := x.Reason
 			if reason == say.Say("changes.no-reason") {
 				reason = cmp.Or(r.givenLater(&x), reason)
@@ -184,9 +193,12 @@ func compare(old Publication, r *Report, cells []PublishedCell, readings []Publi
 	c.answers(out)
 	c.composites(out)
 	c.comparisons(out)
+	c.headlines()
+	c.facts()
+	c.language()
 	compared := len(out.Figures)
 	c.cells(out)
-	out.means = compared == 0
+	out.means = compared == 0 && len(out.Apart) == 0 && c.claims == 0
 	beyond := func(f ChangedFigure) bool { return !f.Inside }
 	out.inside = compared > 0 && !slices.ContainsFunc(out.Figures[:compared], beyond) && slices.ContainsFunc(out.Figures[compared:], beyond)
 	c.lookAlikes(out)
@@ -217,8 +229,13 @@ type comparison struct {
 	units                       map[string]string // of now
 	oldUnits                    map[string]string
 	remarks                     []Sentence
-	came, went                  bool            // of configurations, some
-	lessIn                      map[string]bool // sessions that lost readings
+	// kept are effects that have the value that they had and another interval;
+	// reworded counts answers that read differently.
+	// claims counts the remarks about what is claimed, other than how it is marked.
+	kept             []string
+	reworded, claims int
+	came, went       bool            // of configurations, some
+	lessIn           map[string]bool // sessions that lost readings
 }
 
 func newComparison(old Publication, r *Report) *comparison {
@@ -246,7 +263,8 @@ func newComparison(old Publication, r *Report) *comparison {
 		c.workloadAt[x.ID] = i
 		c.workloadPage[x.ID] = r.Workloads[i].Page
 		before, there := was[x.ID]
-		before.Label = x.Label
+		// What was run is told of apart: its figures are compared all the same.
+		before.Label, before.Metric, before.Version, before.Command = x.Label, x.Metric, x.Version, x.Command
 		if before.Ratios == "" && before.Scale == project.RatioScale.String() {
 			before.Ratios = "as-read"
 			if before.Better != "higher" {
@@ -368,10 +386,14 @@ func (c *comparison) answers(out *Changes) {
 		if !slices.ContainsFunc(now.Workloads, func(e PublishedEffect) bool { return c.alike[e.Workload] || effects[e.Workload] == nil }) {
 			continue
 		}
+		told := len(out.Turned) + len(out.Figures) + len(out.Apart)
+		over := c.overOf(old, now)
 		if old.Answerable && now.Answerable {
-			c.verdict(out, page+"#effects", ask, &old.Overall, &now.Overall, effectForm)
+			c.verdict(out, page+"#effects", ask, over, &old.Overall, &now.Overall, effectForm)
 		}
-		c.figure(out, c.over(ask, [2]int{old.OverWorkloads, now.OverWorkloads}, [2]int{old.OverPairs, now.OverPairs}), page+"#effects", &old.Overall, &now.Overall, effectForm)
+		c.figure(out, ask, page+"#effects", over, &old.Overall, &now.Overall, effectForm)
+		told = len(out.Turned) + len(out.Figures) + len(out.Apart) - told
+		c.claimed(page, ask, old, now, told > 0)
 		for j := range now.Workloads {
 			e := &now.Workloads[j]
 			before := effects[e.Workload]
@@ -383,60 +405,16 @@ func (c *comparison) answers(out *Changes) {
 			if e.Difference {
 				as = differenceForm(c.units[e.Workload])
 			}
-			c.verdict(out, page+"#effects", what, &before.Effect, &e.Effect, as)
-			c.figure(out, c.over(what, [2]int{}, [2]int{before.Pairs, e.Pairs}), page+"#effects", &before.Effect, &e.Effect, as)
+			over := overChange{pairs: [2]int{before.Pairs, e.Pairs}, now: []string{e.Workload}}
+			told := len(out.Turned) + len(out.Figures)
+			c.verdict(out, page+"#effects", what, over, &before.Effect, &e.Effect, as)
+			c.figure(out, what, page+"#effects", over, &before.Effect, &e.Effect, as)
+			if told == len(out.Turned)+len(out.Figures) {
+				c.interval(what, over, &before.Effect, &e.Effect)
+			}
 		}
 	}
-}
-
-// over says of a mean when it is taken over another number of workloads or pairs
-// than before: then it may have moved without any reading having done so.
-func (c *comparison) over(what string, workloads, pairs [2]int) string {
-	var list []string
-	for _, x := range []struct {
-		key string
-		n   [2]int
-	}{{"changes.over.workloads", workloads}, {"changes.over.pairs", pairs}} {
-		if was, now := x.n[0], x.n[1]; was != now && was > 0 && now > 0 {
-			list = append(list, c.say.Count(x.key, now, "was", strconv.Itoa(was)))
-		}
-	}
-	if len(list) == 0 {
-		return what
-	}
-	return c.say.Say("changes.over", "what", what, "over", joinWords(c.say, list))
-}
-
-func (c *comparison) turn(out *Changes, link, key string, gaps ...string) {
-	out.Turned = append(out.Turned, Sentence{Text: c.say.Say(key, gaps...), Link: link})
-}
-
-// verdict says when what may be claimed of a figure has turned.
-func (c *comparison) verdict(out *Changes, link, what string, old, now *PublishedFigure, as former) {
-	if old.Verdict == now.Verdict || !old.HasValue() || !now.HasValue() {
-		return
-	}
-	better, worse, none := Better.String(), Worse.String(), NoDifferenceSeen.String()
-	key := ""
-	switch {
-	case old.Verdict == better && now.Verdict == worse, old.Verdict == worse && now.Verdict == better:
-		key = "changes.turned.sign"
-	case old.Verdict == none && (now.Verdict == better || now.Verdict == worse):
-		key = "changes.turned.seen"
-	case now.Verdict == none && (old.Verdict == better || old.Verdict == worse):
-		key = "changes.turned.unseen"
-	case old.Verdict == "":
-		key = "changes.turned.claimed"
-	case now.Verdict == "":
-		key = "changes.turned.unclaimed"
-	default:
-		return // a word that this tool never wrote
-	}
-	was, is := old.Text, now.Text
-	if was != is {
-		was, is, _ = c.written(old, now, as)
-	}
-	c.turn(out, link, key, "what", what, "was", was, "now", is)
+	c.claimsKept()
 }
 
 // same tells numbers that differ by what rounding in another order can do from
@@ -446,12 +424,13 @@ func same(a, b float64) bool {
 }
 
 // figure lists a figure when it moved as written: another value with another
-// text, or a figure where there was none any more.
-func (c *comparison) figure(out *Changes, what, link string, old, now *PublishedFigure, as former) {
-	x := ChangedFigure{What: what, Link: link, Was: old.Text, Now: now.Text}
+// text, or a figure where there was none any more. One that is over other workloads
+// than it was is listed apart.
+func (c *comparison) figure(out *Changes, what, link string, over overChange, old, now *PublishedFigure, as former) {
+	x := ChangedFigure{What: c.over(what, over), Link: link, Was: old.Text, Now: now.Text}
 	switch {
 	case old.HasValue() && now.HasValue():
-		if old.Text == now.Text || same(old.Value, now.Value) {
+		if old.Text == now.Text && !over.otherWorkloads() || same(old.Value, now.Value) {
 			return
 		}
 		x.Was, x.Now, x.Moved = c.written(old, now, as)
@@ -470,6 +449,11 @@ func (c *comparison) figure(out *Changes, what, link string, old, now *Published
 	if x.Now == "" {
 		x.Now = c.say.Say("mark.nothing")
 	}
+	if over.otherWorkloads() && old.HasValue() && now.HasValue() {
+		x.Moved, x.Inside = "", false
+		out.Apart = append(out.Apart, x)
+		return
+	}
 	out.Figures = append(out.Figures, x)
 }
 
@@ -478,7 +462,9 @@ func (c *comparison) composites(out *Changes) {
 		return
 	}
 	was := map[[2]string]*PublishedFigure{}
+	before := map[string]*PublishedComposite{}
 	for i := range c.old.Composites {
+		before[c.old.Composites[i].ID] = &c.old.Composites[i]
 		for j := range c.old.Composites[i].Rows {
 			row := &c.old.Composites[i].Rows[j]
 			was[[2]string{c.old.Composites[i].ID, row.Configuration}] = &row.Figure
@@ -486,6 +472,7 @@ func (c *comparison) composites(out *Changes) {
 	}
 	for i := range c.now.Composites {
 		x := &c.now.Composites[i]
+		over := c.overOfComposite(before[x.ID], x)
 		for j := range x.Rows {
 			row := &x.Rows[j]
 			old := was[[2]string{x.ID, row.Configuration}]
@@ -493,8 +480,8 @@ func (c *comparison) composites(out *Changes) {
 				continue
 			}
 			what := c.say.Say("changes.composite", "composite", x.Label, "configuration", c.configuration(row.Configuration))
-			c.verdict(out, "index.html#relative", what, old, &row.Figure, effectForm)
-			c.figure(out, what, "index.html#relative", old, &row.Figure, effectForm)
+			c.verdict(out, "index.html#relative", what, over, old, &row.Figure, effectForm)
+			c.figure(out, what, "index.html#relative", over, old, &row.Figure, effectForm)
 		}
 	}
 }
@@ -521,7 +508,7 @@ func (c *comparison) comparisons(out *Changes) {
 			continue // most of them, and no words are needed
 		}
 		what := c.say.Say("changes.compared", "configuration", c.configuration(x.Configuration), "workload", c.workload(x.Workload))
-		c.figure(out, what, c.workloadPage[x.Workload]+"#table", a, b, as)
+		c.figure(out, what, c.workloadPage[x.Workload]+"#table", overChange{}, a, b, as)
 	}
 }
 
@@ -537,7 +524,7 @@ func (c *comparison) cells(out *Changes) {
 			continue // most of them, and no words are needed
 		}
 		what := c.say.Say("changes.on", "what", c.configuration(x.Configuration), "workload", c.workload(x.Workload))
-		c.figure(out, what, c.workloadPage[x.Workload]+"#table", &old.Centre, &x.Centre, centreForm(c.units[x.Workload]))
+		c.figure(out, what, c.workloadPage[x.Workload]+"#table", overChange{}, &old.Centre, &x.Centre, centreForm(c.units[x.Workload]))
 	}
 	// A cell that is gone while its configuration and workload are not.
 	has := map[[2]string]bool{}
@@ -550,7 +537,7 @@ func (c *comparison) cells(out *Changes) {
 			continue
 		}
 		what := c.say.Say("changes.on", "what", c.configuration(x.Configuration), "workload", c.workload(x.Workload))
-		c.figure(out, what, c.workloadPage[x.Workload]+"#table", &x.Centre, &PublishedFigure{State: Absent.String()}, nil)
+		c.figure(out, what, c.workloadPage[x.Workload]+"#table", overChange{}, &x.Centre, &PublishedFigure{State: Absent.String()}, nil)
 	}
 }
 
@@ -637,7 +624,8 @@ func (c *comparison) sentences(out *Changes) {
 		n       int
 	}{
 		{"changes.reading.new", "new", len(out.New)},
-		{"changes.reading.corrected", "corrected", len(out.Corrected)},
+		{"changes.reading.corrected", "corrected", len(out.Corrected) - out.again},
+		{"changes.reading.again", "corrected", out.again},
 		{"changes.reading.excluded", "excluded", len(out.Excluded)},
 		{"changes.reading.withdrawn", "withdrawn", len(out.Withdrawn)},
 	} {
@@ -650,6 +638,9 @@ func (c *comparison) sentences(out *Changes) {
 		out.Sentences = append(out.Sentences, Sentence{Text: c.say.Count("changes.outside.new", n), Link: "yours.html#outside"})
 	case n < 0:
 		out.Sentences = append(out.Sentences, Sentence{Text: c.say.Count("changes.outside.withdrawn", -n), Link: "yours.html"})
+	}
+	if n := len(out.Apart); n > 0 {
+		out.Sentences = append(out.Sentences, Sentence{Text: c.say.Count("changes.apart", n), Link: "changes.html#apart"})
 	}
 	outside := 0
 	for _, f := range out.Figures {

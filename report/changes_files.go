@@ -221,7 +221,7 @@ func (c *comparison) renamed() {
 // still says that neither a reading nor an answer nor a followed figure is
 // another one than it was, also where the words of an answer alone are.
 func (c *comparison) still(out *Changes) bool {
-	if len(out.Turned)+len(out.New)+len(out.Corrected)+len(out.Withdrawn)+len(out.Figures)+len(c.remarks) > 0 || out.outside {
+	if len(out.Turned)+len(out.New)+len(out.Corrected)+len(out.Excluded)+len(out.Withdrawn)+len(out.Figures)+len(out.Apart)+len(c.remarks) > 0 || out.outside {
 		return false
 	}
 	was := map[string]string{}

@@ -57,7 +57,7 @@ func (c *comparison) written(old, now *PublishedFigure, as former) (was, is, mov
 	b, ok2 := c.publishedWith(f, now)
 	if ok1 && ok2 {
 		d = max(a, b)
-		for end := d + mostDigits; d < end; d++ {
+		for end := d + mostDigits; d < end && !same(old.Value, now.Value); d++ {
 			if was, is = f.write(old.Value, d), f.write(now.Value, d); was != is {
 				break
 			}

@@ -33,13 +33,13 @@ func TestAMeanOverFewerWorkloadsSaysSo(t *testing.T) {
 	} else {
 		want = fmt.Sprintf("“%s” (over %d matched pair, before %d", b.Ask, b.OverallPairs, a.OverallPairs)
 	}
-	if !slices.ContainsFunc(c.Figures, func(f ChangedFigure) bool { return strings.HasPrefix(f.What, want) }) {
-		t.Errorf("no row says %q: %s", want, c.said())
+	if !slices.ContainsFunc(c.Apart, func(f ChangedFigure) bool { return strings.HasPrefix(f.What, want) }) {
+		t.Errorf("no row apart says %q: %s", want, c.said())
 	}
 	// A record that does not say keeps quiet.
 	for i := range old.Questions {
 		q := &old.Questions[i]
-		q.OverWorkloads, q.OverPairs = 0, 0
+		q.OverWorkloads, q.OverPairs, q.Over = 0, 0, nil
 		for j := range q.Workloads {
 			q.Workloads[j].Pairs = 0
 		}

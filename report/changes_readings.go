@@ -102,7 +102,7 @@ func (c *comparison) group(out *Changes, old, now *PublishedReadings) {
 		case unchanged[j]:
 		case i >= 0:
 			row.Was, row.Now = c.bothTexts(old, i, now, j)
-			if row.Reason = c.reason(now, j); row.Reason == "" {
+			if row.Reason = c.reason(old, i, now, j); row.Reason == "" {
 				row.Reason = c.say.Say("changes.no-reason")
 				out.Unexplained++
 			}
@@ -110,12 +110,17 @@ func (c *comparison) group(out *Changes, old, now *PublishedReadings) {
 				row.Reason = c.say.Say("changes.was-otherwise", "reason", row.Reason, "stated", stated)
 				out.Misstated++
 			}
-			if left := project.Excluded.String(); now.Outcomes[j] == left && old.Outcomes[i] != left {
-				if p, q := old.Values[i], now.Values[j]; p == nil && q == nil || p != nil && q != nil && *p == *q {
+			moved := c.valueMoved(old, i, now, j)
+			switch left := project.Excluded.String(); {
+			case now.Outcomes[j] == left && old.Outcomes[i] != left:
+				if !moved {
 					row.Now = c.say.Say("outcome." + left)
 				}
 				out.Excluded = append(out.Excluded, row)
 				continue
+			case old.Outcomes[i] == left && now.Outcomes[j] == project.OK.String() && !moved:
+				row.Now = c.say.Say("changes.again")
+				out.again++
 			}
 			out.Corrected = append(out.Corrected, row)
 		default:
@@ -175,15 +180,28 @@ func (c *comparison) readingText(g *PublishedReadings, i int, unit string, more 
 	return text + ", " + word
 }
 
+// valueMoved says that a reading has another value than it was published with, or
+// one where it had none.
+func (c *comparison) valueMoved(old *PublishedReadings, i int, now *PublishedReadings, j int) bool {
+	p, q := old.Values[i], now.Values[j]
+	return (p == nil) != (q == nil) || p != nil && *p != *q
+}
+
 // reason finds why a reading was changed: the entry under corrections that
 // names it and its new value, or the reason in its own row; empty for neither.
-func (c *comparison) reason(g *PublishedReadings, i int) string {
-	for _, x := range c.corrections(g, i) {
-		if v := g.Values[i]; v != nil && (project.Tolerance{}).Allows(*v, x.Now) {
+// A correction says nothing of a reading that kept its value, and of one that is
+// left out now its row says why.
+func (c *comparison) reason(old *PublishedReadings, i int, now *PublishedReadings, j int) string {
+	own := c.ownReason(now, j)
+	if own != "" && now.Outcomes[j] == project.Excluded.String() && old.Outcomes[i] != now.Outcomes[j] || !c.valueMoved(old, i, now, j) {
+		return own
+	}
+	for _, x := range c.corrections(now, j) {
+		if v := now.Values[j]; v != nil && (project.Tolerance{}).Allows(*v, x.Now) {
 			return x.Reason
 		}
 	}
-	return c.ownReason(g, i)
+	return own
 }
 
 // corrections are those of a reading, the latest first.
@@ -205,7 +223,7 @@ func (c *comparison) corrections(g *PublishedReadings, i int) []*project.Correct
 // correction or no telling. Of several corrections since then, one has it.
 func (c *comparison) otherwise(old *PublishedReadings, i int, now *PublishedReadings, j int) string {
 	published, value := old.Values[i], now.Values[j]
-	if published == nil || value == nil || c.oldUnits[old.Workload] != c.units[now.Workload] {
+	if published == nil || value == nil || *published == *value || c.oldUnits[old.Workload] != c.units[now.Workload] {
 		return ""
 	}
 	text := ""

@@ -16,7 +16,7 @@ func (c *Changes) said() string {
 	for _, s := range slices.Concat(c.Turned, c.Sentences) {
 		b.WriteString(s.Text + "\n")
 	}
-	for _, f := range c.Figures {
+	for _, f := range slices.Concat(c.Figures, c.Apart) {
 		fmt.Fprintln(&b, f.What, f.Was, f.Now, f.Moved)
 	}
 	for _, r := range slices.Concat(c.New, c.Corrected, c.Excluded, c.Withdrawn) {
@@ -211,9 +211,39 @@ func TestAnExcludedReadingIsSaidWithItsOwnReason(t *testing.T) {
 	if got = Compare(old, other.build(t)); counts(got) != [3]int{} || len(got.Excluded) != 1 || !strings.HasSuffix(got.Excluded[0].Now, ", excluded") || len(got.Excluded[0].Now) < 12 {
 		t.Errorf("%s", got.said())
 	}
-	// Taken back, it is a correction.
-	if got = Compare(other.build(t).Publication(), m.build(t)); counts(got) != [3]int{0, 1, 0} || len(got.Excluded) != 0 {
+	// Taken back with another value, it is a correction.
+	if got = Compare(other.build(t).Publication(), m.build(t)); counts(got) != [3]int{0, 1, 0} || len(got.Excluded) != 0 || !strings.Contains(got.said(), "1 reading was corrected.") {
 		t.Errorf("%s", got.said())
+	}
+}
+
+// A reading that is left out although it was corrected before is so for the reason in
+// its row: the correction speaks of another edition. One that is taken in again with
+// the value that it had was not corrected.
+func TestAnExclusionIsNoCorrection(t *testing.T) {
+	m := large(4, 2, 4)
+	rd := m.Readings[3]
+	m.Corrections = append(m.Corrections, project.Correction{Configuration: int(rd.Configuration), Workload: int(rd.Workload),
+		Session: int(rd.Session), Repeat: int(rd.Repeat), Was: rd.Value + 9, Now: rd.Value, Reason: "two digits changed places"})
+	before := m.build(t)
+	other := m.clone()
+	other.Readings[3].Outcome = project.Excluded
+	other.Write(&other.Readings[3], other.Written(&other.Readings[3]), "the lid was open", "")
+	after := other.build(t)
+	got := Compare(before.Publication(), after)
+	if len(got.Excluded) != 1 || got.Excluded[0].Reason != "the lid was open" || got.Misstated != 0 {
+		t.Errorf("%d misstated: %s", got.Misstated, got.said())
+	}
+	back := Compare(after.Publication(), before)
+	if len(back.Corrected) != 1 || back.Corrected[0].Now != "counts again" || back.Corrected[0].Reason != "no reason given" || back.Misstated != 0 {
+		t.Errorf("%d misstated: %s", back.Misstated, back.said())
+	}
+	if said := back.said(); !strings.Contains(said, "1 reading that had been excluded counts again.") || strings.Contains(said, "corrected") {
+		t.Error(said)
+	}
+	before.Changes = back
+	if kept := strings.Join(before.KeptChanges(), "\n"); !strings.Contains(kept, "and counts again") || strings.Contains(kept, "was corrected") {
+		t.Error(kept)
 	}
 }
 

@@ -504,6 +504,11 @@ type Insight struct {
 	RowConfigurations []int
 	// beside lists configurations that are named without a row of their own.
 	beside []int
+	// Of what the money buys, lead are the ids of what gains at no extra cost and of
+	// what gains most for the money, empty for none, and plain says so without what
+	// else the sentence has.
+	lead  [2]string
+	plain string
 }
 
 // Session is a stretch of bench work as shown.

@@ -46,22 +46,39 @@ type Publication struct {
 	// the record tells of them.
 	OutsideReadings int `json:"outsideReadings,omitempty"`
 
+	// Factors are all of bench.yaml. A record without them is of a version that
+	// wrote down less than this one: no values of factors, nothing of a workload
+	// but what its figures depend on, and no headlines.
+	Factors        []PublishedFactor        `json:"factors,omitempty"`
 	Configurations []PublishedConfiguration `json:"configurations"`
 	Workloads      []PublishedWorkload      `json:"workloads"`
 	Sessions       []PublishedSession       `json:"sessions"`
 	Questions      []PublishedQuestion      `json:"questions"`
 	Composites     []PublishedComposite     `json:"composites"`
+	Headlines      []PublishedHeadline      `json:"headlines,omitempty"`
 	Cells          []PublishedCell          `json:"cells"`
 	Readings       []PublishedReadings      `json:"readings"`
+}
+
+// PublishedFactor is a factor's id and name.
+type PublishedFactor struct {
+	ID    string `json:"id"`
+	Label string `json:"label"`
 }
 
 // PublishedConfiguration is a configuration's id and name.
 type PublishedConfiguration struct {
 	ID    string `json:"id"`
 	Label string `json:"label"`
+	// Values are those of its factors as the pages write them, by the factor's id;
+	// without those that are not stated.
+	Values map[string]string `json:"values,omitempty"`
+	// Cost is what it costs, as written; empty where nothing is stated.
+	Cost string `json:"cost,omitempty"`
 }
 
-// PublishedWorkload is a workload, as far as its figures depend on it.
+// PublishedWorkload is a workload, as far as its figures depend on it, and what
+// was run.
 type PublishedWorkload struct {
 	ID     string `json:"id"`
 	Label  string `json:"label"`
@@ -71,6 +88,10 @@ type PublishedWorkload struct {
 	// Ratios are turned or as-read; empty on an interval scale, and in records of
 	// old, which turned every one of which less is better.
 	Ratios string `json:"ratios,omitempty"`
+	// What else is stated of it.
+	Metric  string `json:"metric,omitempty"`
+	Version string `json:"version,omitempty"`
+	Command string `json:"command,omitempty"`
 }
 
 // PublishedSession is a session's id and date.
@@ -94,6 +115,16 @@ type PublishedQuestion struct {
 	OverWorkloads int               `json:"overWorkloads,omitempty"`
 	OverPairs     int               `json:"overPairs,omitempty"`
 	Workloads     []PublishedEffect `json:"workloads"`
+	// Over are the ids of the workloads that OverWorkloads counts.
+	Over []string `json:"over,omitempty"`
+	// Bundle: more moves than the factor. Clean: nothing speaks against the
+	// comparison. Against and SetAside are the rules that do, and those that would
+	// if the author had not set them aside. Clean is nil in a record that says
+	// nothing of these.
+	Bundle   bool     `json:"bundle,omitempty"`
+	Clean    *bool    `json:"clean,omitempty"`
+	Against  []string `json:"against,omitempty"`
+	SetAside []string `json:"setAside,omitempty"`
 }
 
 // PublishedEffect is a question's effect on one workload.
@@ -112,6 +143,26 @@ type PublishedComposite struct {
 	ID    string                  `json:"id"`
 	Label string                  `json:"label"`
 	Rows  []PublishedCompositeRow `json:"rows"`
+	// Over are the ids of the workloads that it is taken over, none in a record that
+	// does not say; Weights their shares of the whole, none where all weigh the same.
+	Over    []string  `json:"over,omitempty"`
+	Weights []float64 `json:"weights,omitempty"`
+}
+
+// PublishedHeadline is what the overview names first of something: the best of a
+// composite, the largest effect, the most for the money.
+type PublishedHeadline struct {
+	// Kind is composite, largest-effect or value.
+	Kind string `json:"kind"`
+	// Of is the id of the composite; empty for the others.
+	Of string `json:"of,omitempty"`
+	// Names are the ids of the configurations that it names; of the largest effect
+	// the id of the factor and the two levels of its step; of what the money buys the
+	// id of what gains at no extra cost and of what gains most for the money, empty
+	// where there is none.
+	Names []string `json:"names"`
+	// Text is what it says of them.
+	Text string `json:"text"`
 }
 
 // PublishedCompositeRow is one configuration of a composite.
@@ -213,11 +264,28 @@ func (r *Report) publication() Publication {
 	if r.Baseline < len(p.Configurations) {
 		out.Baseline = p.Configurations[r.Baseline].ID
 	}
+	for _, f := range p.Factors {
+		out.Factors = append(out.Factors, PublishedFactor{f.ID, f.Label})
+	}
 	for _, c := range p.Configurations {
-		out.Configurations = append(out.Configurations, PublishedConfiguration{c.ID, c.Label})
+		row := PublishedConfiguration{ID: c.ID, Label: c.Label}
+		if cost, ok := r.cost(c.Index); ok {
+			row.Cost = r.money(cost)
+		}
+		for f, v := range c.Values {
+			if v.State == project.Unset {
+				continue
+			}
+			if row.Values == nil {
+				row.Values = make(map[string]string, len(c.Values))
+			}
+			row.Values[p.Factors[f].ID] = r.level(p.Factors[f], v.Value)
+		}
+		out.Configurations = append(out.Configurations, row)
 	}
 	for _, w := range p.Workloads {
-		out.Workloads = append(out.Workloads, PublishedWorkload{w.ID, w.Label, w.Unit.Symbol, direction(w), w.Scale.String(), ratiosOf(w)})
+		out.Workloads = append(out.Workloads, PublishedWorkload{ID: w.ID, Label: w.Label, Unit: w.Unit.Symbol, Better: direction(w), Scale: w.Scale.String(), Ratios: ratiosOf(w),
+			Metric: w.Metric, Version: w.Version, Command: w.Command})
 	}
 	for _, s := range p.Sessions {
 		out.Sessions = append(out.Sessions, PublishedSession{s.ID, s.Date})
@@ -228,20 +296,35 @@ func (r *Report) publication() Publication {
 			Answerable: q.Answerable, Answer: q.Headline.Text, Overall: published(q.Overall)}
 		if q.Overall.HasValue() {
 			row.OverWorkloads, row.OverPairs = len(q.OverallWorkloads), q.OverallPairs
+			row.Over = r.workloadIDs(q.OverallWorkloads)
 		}
+		clean := q.Clean
+		row.Bundle, row.Clean, row.Against, row.SetAside = q.Bundle, &clean, q.Against(), q.AgainstSetAside()
 		for _, e := range q.ByWorkload {
 			row.Workloads = append(row.Workloads, PublishedEffect{p.Workloads[e.Workload].ID, e.Difference, published(e.Effect), e.Pairs})
 		}
 		out.Questions = append(out.Questions, row)
 	}
 	for _, c := range r.Composites {
-		row := PublishedComposite{ID: c.ID, Label: c.Label}
+		row := PublishedComposite{ID: c.ID, Label: c.Label, Over: r.workloadIDs(c.Workloads)}
+		if c.Weighted {
+			row.Weights = c.Weights
+		}
 		for i := range c.Rows {
 			if f := c.Rows[i].Figure; f.State != Absent {
 				row.Rows = append(row.Rows, PublishedCompositeRow{p.Configurations[i].ID, published(f)})
 			}
 		}
 		out.Composites = append(out.Composites, row)
+	}
+	out.Headlines = r.headlines()
+	return out
+}
+
+func (r *Report) workloadIDs(all []int) []string {
+	out := make([]string, len(all))
+	for i, w := range all {
+		out[i] = r.Project.Workloads[w].ID
 	}
 	return out
 }

@@ -2,7 +2,9 @@ package report
 
 import (
 	"encoding/json"
+	"maps"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -48,8 +50,21 @@ func (w *recordWriter) head(p *Publication) {
 	if p.OutsideReadings != 0 {
 		w.raw(",\n\"outsideReadings\": ").integer(p.OutsideReadings)
 	}
+	if len(p.Factors) > 0 {
+		list(w, "factors", p.Factors, func(f *PublishedFactor) {
+			w.raw(`"id": `).text(f.ID).raw(`, "label": `).text(f.Label)
+		})
+	}
 	list(w, "configurations", p.Configurations, func(c *PublishedConfiguration) {
 		w.raw(`"id": `).text(c.ID).raw(`, "label": `).text(c.Label)
+		if len(c.Values) > 0 {
+			w.raw(`, "values": {`)
+			for i, id := range slices.Sorted(maps.Keys(c.Values)) {
+				w.comma(i).text(id).raw(": ").text(c.Values[id])
+			}
+			w.raw("}")
+		}
+		w.words("cost", c.Cost)
 	})
 	list(w, "workloads", p.Workloads, func(x *PublishedWorkload) {
 		w.raw(`"id": `).text(x.ID).raw(`, "label": `).text(x.Label).raw(`, "unit": `).text(x.Unit)
@@ -57,6 +72,7 @@ func (w *recordWriter) head(p *Publication) {
 		if x.Ratios != "" {
 			w.raw(`, "ratios": `).text(x.Ratios)
 		}
+		w.words("metric", x.Metric).words("version", x.Version).words("command", x.Command)
 	})
 	list(w, "sessions", p.Sessions, func(s *PublishedSession) {
 		w.raw(`"id": `).text(s.ID).raw(`, "date": `).text(s.Date)
@@ -81,15 +97,46 @@ func (w *recordWriter) head(p *Publication) {
 			}
 			w.raw("}")
 		}
-		w.raw("]")
+		w.raw("]").ids("over", q.Over)
+		if q.Bundle {
+			w.raw(`, "bundle": `).boolean(q.Bundle)
+		}
+		if q.Clean != nil {
+			w.raw(`, "clean": `).boolean(*q.Clean)
+		}
+		w.ids("against", q.Against).ids("setAside", q.SetAside)
 	})
 	list(w, "composites", p.Composites, func(c *PublishedComposite) {
 		w.raw(`"id": `).text(c.ID).raw(`, "label": `).text(c.Label).raw(`, "rows": [`)
 		for i := range c.Rows {
 			w.line(i).raw("\n    {\"configuration\": ").text(c.Rows[i].Configuration).raw(`, "figure": `).figure(&c.Rows[i].Figure).raw("}")
 		}
-		w.raw("]")
+		w.raw("]").ids("over", c.Over)
+		for i, share := range c.Weights {
+			if i == 0 {
+				w.raw(`, "weights": [`)
+			}
+			w.comma(i).number(share)
+			if i == len(c.Weights)-1 {
+				w.raw("]")
+			}
+		}
 	})
+	if len(p.Headlines) > 0 {
+		list(w, "headlines", p.Headlines, func(h *PublishedHeadline) {
+			w.raw(`"kind": `).text(h.Kind).words("of", h.Of)
+			texts(w, "names", h.Names, func(id *string) string { return *id })
+			w.raw(`, "text": `).text(h.Text)
+		})
+	}
+}
+
+// ids writes a list of ids, and nothing for an empty one.
+func (w *recordWriter) ids(name string, all []string) *recordWriter {
+	if len(all) > 0 {
+		texts(w, name, all, func(id *string) string { return *id })
+	}
+	return w
 }
 
 func (w *recordWriter) cells(all []PublishedCell) {

@@ -85,7 +85,8 @@ func (r *Report) gainPerCost() (Insight, bool) {
 	case free < 0:
 		said = append(said, k.say.Say("insight.value.none"))
 	}
-	text := strings.Join(said, " ")
+	plain := strings.Join(said, " ")
+	text := plain
 	if len(front) <= 6 {
 		text += " " + k.say.Say("insight.value.front", "front", joinWords(k.say, r.names(front)))
 	}
@@ -98,6 +99,12 @@ func (r *Report) gainPerCost() (Insight, bool) {
 	text = r.withUnheld(text, r.Baseline, named...)
 	text = joinSentences(text, r.failuresOf(named), r.withoutValue(standing))
 	i := r.insight("value", "index.html#insights", text, "configuration", "cost", "performance", "gain-per-cost", "front")
+	i.plain = plain
+	for n, at := range []int{free, most} {
+		if at >= 0 {
+			i.lead[n] = r.Project.Configurations[list[at].c].ID
+		}
+	}
 	for n, o := range list {
 		if n == 3*mostRows {
 			break

@@ -15,6 +15,7 @@ type Changes struct {
 	Turned    []Statement   `doc:"answers that turned"`
 	Sentences []Statement   `doc:"what changed, in sentences"`
 	Figures   template.HTML `doc:"table of figures that moved"`
+	Apart     template.HTML `doc:"table of figures that are over other workloads than they were"`
 	New       template.HTML `doc:"table of new readings"`
 	Corrected template.HTML `doc:"table of corrected readings"`
 	Excluded  template.HTML `doc:"table of excluded readings"`
@@ -70,6 +71,15 @@ func (s *site) changesPage() ([]File, error) {
 			m.endRow()
 		}
 		p.Figures = m.close().html()
+	}
+	if len(c.Apart) > 0 {
+		p.section("apart", "changes.apart.title")
+		m := (&markup{}).open(table{id: "apart-table", caption: s.book.Say("changes.apart.caption"),
+			columns: []column{{label: s.book.Say("table.figure")}, {label: s.book.Say("table.was"), number: true}, {label: s.book.Say("table.now"), number: true}}})
+		for _, f := range c.Apart {
+			m.row("").head(p.Root+f.Link, f.What).number(f.Was).number(f.Now).endRow()
+		}
+		p.Apart = m.close().html()
 	}
 	for _, x := range []struct {
 		key  string

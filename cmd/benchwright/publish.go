@@ -343,6 +343,9 @@ func printChanges(t *terminal, p *edition.Publication) {
 		}
 		rows = append(rows, []string{"  " + f.What, f.Was, "→", f.Now, f.Moved, inside})
 	}
+	for _, f := range c.Apart {
+		rows = append(rows, []string{"  " + f.What, f.Was, "→", f.Now, "", "not comparable"})
+	}
 	lines := columns(rows, 1, 3)
 	if slices.ContainsFunc(lines, func(l string) bool { return utf8.RuneCountInString(l) > t.width }) {
 		lines = lines[:0]

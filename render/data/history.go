@@ -273,7 +273,9 @@ type changesFile struct {
 	Excluded  []changed       `json:"excluded,omitempty"`
 	Withdrawn []changed       `json:"withdrawn"`
 	Figures   []changedFigure `json:"figures"`
-	Editions  []edition       `json:"editions"`
+	// Apart has neither a move nor an inside that says anything.
+	Apart    []changedFigure `json:"apart,omitempty"`
+	Editions []edition       `json:"editions"`
 }
 
 type sentence struct {
@@ -330,6 +332,9 @@ func (m *maker) changes() []byte {
 	}
 	for _, x := range c.Figures {
 		doc.Figures = append(doc.Figures, changedFigure(x))
+	}
+	for _, x := range c.Apart {
+		doc.Apart = append(doc.Apart, changedFigure(x))
 	}
 	doc.Editions = sealed(c.Past)
 	return indented(doc)

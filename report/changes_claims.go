@@ -16,7 +16,10 @@ func (c *comparison) claimed(page, ask string, old, now *PublishedQuestion, told
 	if both && old.Clean != nil && now.Clean != nil {
 		c.marked(page, ask, old, now)
 	}
-	sameBundle := old.Clean == nil || old.Bundle == now.Bundle
+	if old.Clean == nil {
+		return // a record of old, whose sentences were put in other words
+	}
+	sameBundle := old.Bundle == now.Bundle
 	if old.Answer == now.Answer || c.old.Language != c.now.Language || old.Answerable != now.Answerable || told && sameBundle {
 		return
 	}

@@ -35,6 +35,9 @@ type Reading struct {
 	// How the source writes numbers, for what a message advises.
 	source source
 	mark   byte // before decimals; the point when zero
+	// misread: the table's decimal mark does not fit the value, which is no
+	// number then, whatever it would be with a point.
+	misread bool
 	// unitInValue: the unit stood behind the number and was taken off it.
 	unitInValue bool
 }

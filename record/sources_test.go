@@ -455,6 +455,33 @@ func TestNumbersAreAdvisedForTheirPlace(t *testing.T) {
 	}
 }
 
+// TestAPointBetweenDecimalCommasIsNoDecimalMark: in a table whose decimals are
+// marked by a comma, 12.345 may be twelve thousand; it is refused, with a unit
+// behind it or in a further column as well.
+func TestAPointBetweenDecimalCommasIsNoDecimalMark(t *testing.T) {
+	_, root := base(t, map[string]string{"record.yaml": mappingFile})
+	p := loaded(t, root.FS())
+	declared := Mapping{Dialect: &schema.Dialect{Separator: ';', Decimal: ',', Declared: true}}
+	for _, c := range []struct {
+		mapping    Mapping
+		rows, want string
+	}{
+		{Mapping{}, "one-fan;compile;12.345;evening;\none-fan;compile;12,5;evening;\n",
+			`night.csv:2:17: "12.345" is not a number → write 12345 if the point stands between thousands, or 12,345 if it stands before decimals` + "\n"},
+		{declared, "one-fan;compile;41.3;evening;\n", `night.csv:2:17: "41.3" is not a number → write "41,3"` + "\n"},
+		{Mapping{}, "one-fan;compile;12,5;evening;\none-fan;compile;12.345 s;evening;\n", `night.csv:3:17: "12.345 s" is not a number`},
+		{Mapping{}, "one-fan;compile;12,5;evening;\none-fan;pages;60,5;evening;7.200\n", `night.csv:3:1: page-count "7.200" is not a number → write 7200 if the point`},
+	} {
+		readings, bad := FromTable(p, []byte("configuration;workload;value;session;page-count\n"+c.rows), "night.csv", c.mapping)
+		if len(bad) == 0 {
+			_, bad = Prepare(root.FS(), readings, Options{})
+		}
+		if len(bad) != 1 || !strings.Contains(messages(bad), c.want) {
+			t.Errorf("%s: got %s, want %s", c.rows, messages(bad), c.want)
+		}
+	}
+}
+
 func TestNewSession(t *testing.T) {
 	s := Session{ID: "third", Date: "2031-04-11", Start: "19:30", Who: "A. Tester", Values: [][2]string{{"room", "21.5 °C"}}, Note: `it's "open": no`}
 	for _, c := range []struct{ name, before, added, wrong string }{

@@ -214,7 +214,12 @@ func (r *tableReader) readRow(row *schema.Row) {
 			if one.Also == nil {
 				one.Also = map[string]string{}
 			}
-			one.Also[name] = r.point(text)
+			number, ok := r.point(text)
+			if !ok {
+				r.bad = append(r.bad, finding("not-a-number", one.At, numberRemedy(&Reading{Value: text, source: tableCell, mark: r.t.Dialect.Decimal}),
+					"%s %s", name, schema.NumberFault(text, r.t.Dialect)))
+			}
+			one.Also[name] = number
 		}
 	}
 	if len(r.workloads) == 0 {
@@ -247,21 +252,24 @@ func (r *tableReader) add(x Reading, file string, row *schema.Row, at int) {
 	}
 	x.source, x.mark = tableCell, r.t.Dialect.Decimal
 	if w := r.p.Workload(x.Workload); w == nil || w.FrameTimes == "" {
-		x.Value = r.point(x.Value)
+		var ok bool
+		x.Value, ok = r.point(x.Value)
+		x.misread = !ok && x.Value != ""
 	}
 	r.out = append(r.out, x)
 }
 
-// point writes a number of the table with a point. A number that the table's
-// own decimal mark does not fit keeps its text, for the message.
-func (r *tableReader) point(text string) string {
+// point writes a number of the table with a point. A text that is no number
+// with the table's own decimal mark stays as it is, for the message, and is no
+// number with a point either: 12.345 between decimal commas may be thousands.
+func (r *tableReader) point(text string) (number string, ok bool) {
 	if r.t.Dialect.Decimal != ',' {
-		return text
+		return text, true // understand reads it
 	}
 	if _, _, ok := schema.ParseNumber(text, r.t.Dialect); !ok {
-		return text
+		return text, false
 	}
-	return strings.Replace(text, ",", ".", 1)
+	return strings.Replace(text, ",", ".", 1), true
 }
 
 func (r *tableReader) count(name, text string, at schema.Place) int {

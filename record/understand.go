@@ -135,11 +135,15 @@ func (u *understanding) value(r *Reading, w *project.Workload) {
 		}
 		return // the value is the name of a file, which the loader looks for
 	}
-	if value, unit := splitUnit(r.Value); unit != "" && r.Unit == "" {
+	if value, unit := splitUnit(r.Value); unit != "" && r.Unit == "" && !r.misread {
 		r.Value, r.Unit, r.unitInValue = value, unit, true
 	}
-	if _, _, ok := schema.ParseNumber(r.Value, schema.Dialect{}); !ok {
-		u.fault(r, "not-a-number", numberRemedy(r), "%s", schema.NumberFault(r.Value, schema.Dialect{}))
+	mark := schema.Dialect{}
+	if r.misread {
+		mark.Decimal = r.mark
+	}
+	if _, _, ok := schema.ParseNumber(r.Value, mark); !ok {
+		u.fault(r, "not-a-number", numberRemedy(r), "%s", schema.NumberFault(r.Value, mark))
 	}
 	if r.Unit == "" {
 		return
@@ -157,16 +161,20 @@ func (u *understanding) value(r *Reading, w *project.Workload) {
 	}
 }
 
-// groupOrDecimals is a number that a comma either groups or gives decimals.
-var groupOrDecimals = regexp.MustCompile(`^[+-]?[1-9][0-9]{0,2},[0-9]{3}$`)
+// groupOrDecimals is a number that its one mark either groups or gives decimals.
+var groupOrDecimals = regexp.MustCompile(`^[+-]?[1-9][0-9]{0,2}[,.][0-9]{3}$`)
 
 // numberRemedy says what to write instead of a value that is no number: in the
 // place that it came from, with the decimal mark of that place.
 func numberRemedy(r *Reading) string {
 	words := strings.Join(failing(), ", ")
-	switch whole, thousands, found := strings.Cut(r.Value, ","); {
-	case found && r.mark != ',' && groupOrDecimals.MatchString(r.Value):
-		return fmt.Sprintf("write %s%s if the comma stands between thousands, or %s.%s if it stands before decimals", whole, thousands, whole, thousands)
+	other, called, own := ",", "comma", "."
+	if r.mark == ',' {
+		other, called, own = ".", "point", ","
+	}
+	switch whole, thousands, found := strings.Cut(r.Value, other); {
+	case found && groupOrDecimals.MatchString(r.Value):
+		return fmt.Sprintf("write %s%s if the %s stands between thousands, or %s%s%s if it stands before decimals", whole, thousands, called, whole, own, thousands)
 	case r.source == gridCell && schema.NoNumber(r.Value):
 		return "leave the cell empty, or write in it how the run ended (" + words + ")"
 	case r.source == byHand && r.At.Line == 0 && schema.NoNumber(r.Value):

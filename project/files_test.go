@@ -97,6 +97,35 @@ func TestReport(t *testing.T) {
 	}
 }
 
+// A reading may be corrected again, and back: each correction takes up the value
+// that the one before led to, and the result file has the last.
+func TestCorrectionsOfOneReadingFollowEachOther(t *testing.T) {
+	correction := func(was, now, date string) string {
+		return "+   - {configuration: single, workload: archive, session: monday, repeat: 1, was: " + was + ", now: " + now + ", date: " + date + ", reason: A slip.}\n"
+	}
+	const first = "-     reason: a slip of the pen\n-     date: 2026-02-20\n+     reason: a slip of the pen\n+     date: 2026-02-20\n"
+	for name, c := range map[string]struct {
+		more, value string
+		want        string // of the findings
+		last        float64
+	}{
+		"twice":               {correction("50", "51", "2026-02-25"), "51", "", 51},
+		"twice on one day":    {correction("50", "51", "2026-02-20") + correction("51", "53", "2026-02-20"), "53", "", 53},
+		"in order of date":    {correction("51", "53", "2026-02-26") + correction("50", "51", "2026-02-25"), "53", "", 53},
+		"and back":            {correction("50", "52", "2026-02-25"), "52", "", 52},
+		"the last not made":   {correction("50", "51", "2026-02-25"), "50", "the result file still has the value from before the correction", 51},
+		"with a link missing": {correction("51", "53", "2026-02-25"), "53", "no reading has the corrected value", 53},
+	} {
+		p, findings := loadEdited(t, map[string]string{"edit report.yaml": first + c.more, "edit results/long.csv": "- single,archive,50,monday,1,2,,,\n+ single,archive," + c.value + ",monday,1,2,,,\n"})
+		if text := printed(findings); c.want == "" && len(findings) > 0 || !strings.Contains(text, c.want) {
+			t.Errorf("%s: %s", name, text)
+		}
+		if p == nil || p.Corrections[len(p.Corrections)-1].Now != c.last {
+			t.Errorf("%s: the last correction is %+v", name, p.Corrections)
+		}
+	}
+}
+
 // report.yaml says in which order the configurations stand; the rest follows in
 // the order of the files, and nothing else moves.
 func TestConfigurationOrder(t *testing.T) {

@@ -1,6 +1,7 @@
 package project
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -8,9 +9,12 @@ import (
 )
 
 // loadCorrections reads what was changed after publication, and holds it
-// against the readings: the result files must have the corrected value.
+// against the readings: the result files must have the corrected value. A
+// reading may be corrected again: in order of date, then of the file, each takes
+// up the value that the one before led to, and the result files have the last.
 func (l *loader) loadCorrections() {
 	p := l.p
+	var list []announced
 	for n := range documentNode(l.folder.Report).get("corrections").items() {
 		if !n.isMap() {
 			continue
@@ -49,11 +53,38 @@ func (l *loader) loadCorrections() {
 		if !okWas || !okNow {
 			continue
 		}
-		l.checkCorrection(correction, n)
-		p.Corrections = append(p.Corrections, correction)
+		if p.Date != "" && correction.Date > p.Date {
+			l.report("correction-after-edition", schema.Warning, n.get("date"), fmt.Sprintf("the correction is dated %s, after the edition of %s that makes it", correction.Date, p.Date),
+				"give the report the date of the edition that makes the correction, or set the day of the correction right")
+		}
+		list = append(list, announced{correction, n})
+	}
+	slices.SortStableFunc(list, func(a, b announced) int { return cmp.Compare(a.Date, b.Date) })
+	for i, c := range list {
+		p.Corrections = append(p.Corrections, c.Correction)
+		if !slices.ContainsFunc(list[i+1:], func(later announced) bool { return later.follows(c.Correction) }) {
+			l.checkCorrection(c.Correction, c.node)
+		}
 	}
 }
 
+// announced is a correction and where it stands.
+type announced struct {
+	Correction
+	node node
+}
+
+// follows says that a later correction takes up the value that an earlier one
+// of the same reading led to: then that value stands in no result file any more.
+func (c Correction) follows(earlier Correction) bool {
+	return c.Configuration == earlier.Configuration && c.Workload == earlier.Workload &&
+		(c.Session < 0 || earlier.Session < 0 || c.Session == earlier.Session) &&
+		(c.Repeat == 0 || earlier.Repeat == 0 || c.Repeat == earlier.Repeat) &&
+		(Tolerance{}).Allows(earlier.Now, c.Was)
+}
+
+// checkCorrection holds the last correction of a reading against the result
+// files.
 func (l *loader) checkCorrection(c Correction, n node) {
 	p := l.p
 	var old *Reading

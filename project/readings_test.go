@@ -115,7 +115,7 @@ func results(t *testing.T, text string, edits map[string]string) (*Project, stri
 		edits = map[string]string{}
 	}
 	edits["remove results/wide.csv"], edits["results/long.csv"] = "", text
-	edits["edit report.yaml"] += "- corrections:\n-   - configuration: single\n-     workload: archive\n-     repeat: 1\n-     was: 52\n-     now: 50\n-     reason: a slip of the pen\n-     date: 2026-03-02\n"
+	edits["edit report.yaml"] += "- corrections:\n-   - configuration: single\n-     workload: archive\n-     repeat: 1\n-     was: 52\n-     now: 50\n-     reason: a slip of the pen\n-     date: 2026-02-20\n"
 	p, findings := loadEdited(t, edits)
 	if p == nil {
 		t.Fatal(printed(findings))

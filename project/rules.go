@@ -19,6 +19,7 @@ func Rules() []Rule {
 		{"brings-conflict", schema.Error, "Two parts of one configuration bring different values for the same follower."},
 		{"cannot-read", schema.Error, "A file of frame times cannot be read."},
 		{"copied-readings", schema.Warning, "Every reading of a result file stands in another one too, in the same order, as in a copy."},
+		{"correction-after-edition", schema.Warning, "A correction is dated after the edition that makes it."},
 		{"correction-not-made", schema.Error, "A correction is announced, but no reading has the corrected value."},
 		{"cyclic-base", schema.Error, "Configurations are based on one another in a ring."},
 		{"cyclic-derived", schema.Error, "A factor or a workload is computed from itself, directly or by way of others."},

@@ -169,6 +169,14 @@ func TestACorrectionThatStatesAnotherOldValue(t *testing.T) {
 	if got := Compare(old, other.build(t)); got.Misstated != 0 || got.Corrected[0].Reason != "a slip" {
 		t.Errorf("two corrections: %d misstated, %q", got.Misstated, got.Corrected[0].Reason)
 	}
+	// A correction that is taken back is told alone, as what it is.
+	other.Corrections = nil
+	correct(14.2, 14.7)
+	correct(14.7, 14.2)
+	other.Corrections[1].Reason = "it was right at first"
+	if got := Compare(old, other.build(t)); counts(got) != [3]int{0, 1, 0} || got.Misstated != 0 || got.Corrected[0].Reason != "it was right at first" {
+		t.Errorf("there and back: %+v", got.Corrected)
+	}
 }
 
 // A row put in between shifts the repeats of the rows below it. That corrects

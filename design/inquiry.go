@@ -22,6 +22,9 @@ type inquiry struct {
 	// visits holds the stretches of each session in which one configuration was
 	// on the bench, in order; empty for sessions whose order is not known.
 	visits [][]visit
+	// unplaced are the configurations, by session, of its ok readings whose place
+	// in it is not known, one for each.
+	unplaced [][]int32
 
 	// spreads holds the spread of each group, in the order of groups.
 	spreads []spread
@@ -156,10 +159,17 @@ func (in *inquiry) sessionDate(session int32) string {
 func (in *inquiry) findVisits() {
 	p := in.p
 	in.visits = make([][]visit, len(p.Sessions))
+	in.unplaced = make([][]int32, len(p.Sessions))
 	by := make([][]int, len(p.Sessions))
 	for i := range p.Readings {
-		if r := &p.Readings[i]; r.Session >= 0 && !r.Derived && r.Order > 0 && r.Outcome != project.Excluded {
+		r := &p.Readings[i]
+		if r.Session < 0 || r.Derived || r.Outcome == project.Excluded {
+			continue
+		}
+		if r.Order > 0 {
 			by[r.Session] = append(by[r.Session], i)
+		} else if r.Outcome == project.OK && r.HasValue {
+			in.unplaced[r.Session] = append(in.unplaced[r.Session], r.Configuration)
 		}
 	}
 	for session, list := range by {

@@ -165,7 +165,8 @@ func factorWithTime() Rule {
 		Title: "A factor is confounded with time",
 		What: "In every session that has both sides of a question's matched pairs, all runs with the one level came before all runs with the other, " +
 			"always in the same direction, and no configuration was visited both before and after them. " +
-			"A session in which every configuration was on the bench once counts only if the column `order` says so of all its readings; the order of rows may be that of a sorted table.",
+			"A session in which every configuration was on the bench once counts only if the column `order` says so; the order of rows may be that of a sorted table. " +
+			"Where that column leaves some readings open, the others are judged.",
 		Why:    "A machine that warms up, a drive that fills, a room that cools: with the one level always first, the drift becomes the factor's effect.",
 		Remedy: "Take turns between the levels, or read in the reverse order on another day, or return to an earlier configuration at the end.",
 		Source: "NIST/SEMATECH e-Handbook of Statistical Methods, 5.3.3.2 (randomise what cannot be blocked).",
@@ -178,7 +179,7 @@ func factorWithTime() Rule {
 						from, to = append(from, p.From), append(to, p.To)
 					}
 				}
-				direction, readings := 0, 0
+				direction, readings, open := 0, 0, 0
 				var sessions []int
 				for session, visits := range in.visits {
 					d, n := in.separation(visits, from, to)
@@ -192,9 +193,10 @@ func factorWithTime() Rule {
 					}
 					direction = d
 					readings += n
+					open += in.openIn(session, from, to)
 					sessions = append(sessions, session)
 				}
-				if direction == 0 || readings < 4 || len(sessions) == 0 {
+				if direction == 0 || readings+open < 4 || len(sessions) == 0 {
 					continue
 				}
 				factor := in.p.Factors[question.Factor].ID
@@ -205,13 +207,29 @@ func factorWithTime() Rule {
 				slices.Sort(from)
 				slices.Sort(to)
 				names := append(in.s.configurationIDs(slices.Compact(from)), in.s.configurationIDs(slices.Compact(to))...)
+				known, unknown := "", ""
+				if open > 0 {
+					known = " of which the order is known"
+					unknown = fmt.Sprintf("; the order of %s is not known", countOf(open, "reading"))
+				}
 				in.add(schema.Finding{Place: question.Place, Questions: []string{question.ID}, Factors: []string{factor}, Configurations: names, Sessions: in.sessionIDs(sessions),
-					Message: fmt.Sprintf("every run with %s %s came before every run with %s, so its effect cannot be told from whatever changed meanwhile",
-						factor, in.s.valueText(question.Factor, x), in.s.valueText(question.Factor, y)),
+					Message: fmt.Sprintf("every run with %s %s%s came before every run with %s, so its effect cannot be told from whatever changed meanwhile%s",
+						factor, in.s.valueText(question.Factor, x), known, in.s.valueText(question.Factor, y), unknown),
 					Remedy: "read both once more in one session, in turns, or return to an earlier configuration at the end"})
 			}
 		},
 	}
+}
+
+// openIn counts the readings of two lists in a session whose place in it is not
+// known. They clear no doubt: had it been written down, it might confirm it.
+func (in *inquiry) openIn(session int, from, to []int) (n int) {
+	for _, c := range in.unplaced[session] {
+		if slices.Contains(from, int(c)) || slices.Contains(to, int(c)) {
+			n++
+		}
+	}
+	return n
 }
 
 // separation says whether all visits to one list came before all visits to

@@ -225,7 +225,7 @@ func (r *rows) read() {
 		if h.order < 0 {
 			order = r.orders.next(r.session, r.file)
 		} else {
-			r.orders.stated(r.session, order)
+			r.orders.stated(r.session, order, outcome == Excluded)
 		}
 		if !good || !okRepeat || !okOrder || !okOutcome {
 			continue

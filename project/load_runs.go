@@ -14,7 +14,7 @@ type orders struct {
 	last  []int32 // by session: the number given last
 	file  []int32 // by session: the file of that row, −1 for none
 	mixed []bool  // by session: rows come from more than one file
-	rows  []int32 // by session: of files with a column order
+	rows  []int32 // by session: of files with a column order, that are not excluded
 	open  []int32 // by session: those of them whose order is empty
 }
 
@@ -39,9 +39,10 @@ func (o *orders) next(session, file int32) int32 {
 	return o.last[session]
 }
 
-// stated notes a row of a file that has a column order.
-func (o *orders) stated(session, order int32) {
-	if session < 0 {
+// stated notes a row of a file that has a column order. When an excluded one was
+// made, nothing needs to know.
+func (o *orders) stated(session, order int32, excluded bool) {
+	if session < 0 || excluded {
 		return
 	}
 	o.rows[session]++
@@ -82,7 +83,7 @@ func (o *orders) follow(part *orders, file int32, readings []Reading) {
 // sessions of which it is stated.
 func (o *orders) report(l *loader) {
 	for i, s := range l.p.Sessions {
-		s.Ordered = o.rows[i] > 0 && o.open[i] == 0 && o.last[i] == 0
+		s.Ordered = o.rows[i] > o.open[i] && o.last[i] == 0
 	}
 	for i, mixed := range o.mixed {
 		if mixed {

@@ -326,8 +326,9 @@ type Session struct {
 	Values      map[int]Value
 	Instruments []string
 	Place       schema.Place
-	// Ordered: a column says in which order all its readings were made, so that it
-	// is not that of the rows, which may be sorted by something else.
+	// Ordered: a column says in which order its readings were made, so that it is
+	// not that of the rows, which may be sorted by something else. The order of
+	// some may be open: Reading.Order is 0.
 	Ordered bool
 }
 

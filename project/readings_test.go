@@ -226,6 +226,25 @@ func TestDuplicateKeepsTheFirst(t *testing.T) {
 	}
 }
 
+// Nothing needs to know when a reading was made that does not count.
+func TestTheOrderOfExcludedReadingsMayBeOpen(t *testing.T) {
+	for rows, want := range map[string]int{
+		"single,rise,31,tuesday,,excluded,the lid was open\ndual,rise,33,tuesday,,excluded,the lid was open\n": 0,
+		"single,rise,31,tuesday,,,\ndual,rise,33,tuesday,,excluded,the lid was open\n":                         1,
+	} {
+		p, findings := loadEdited(t, map[string]string{"results/more.csv": "configuration,workload,value,session,order,outcome,reason\n" + rows})
+		open := 0
+		for _, f := range findings {
+			if f.Rule == "order-open" {
+				open++
+			}
+		}
+		if p == nil || open != want {
+			t.Errorf("%s: %s", rows, printed(findings))
+		}
+	}
+}
+
 // Rows in another order, in other files: the same readings, but for places.
 func TestOrderOfRowsAndFilesDoesNotMatter(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))

@@ -256,30 +256,41 @@ func refusals(p *project.Project, a *Addition) []schema.Finding {
 	for _, d := range a.Doubts {
 		r := a.Added[d.Index]
 		w := p.Workload(r.Workload)
-		f := finding("unexpected-value", r.At, "write it all the same with --even-so", "%s", d.Words(w, r))
+		f := finding("unexpected-value", r.At, "", "%s", d.Words(w, r))
 		if f.File == "" {
 			f.Place = a.Rows[d.Index]
 		}
 		f.Configurations, f.Workloads = []string{r.Configuration}, []string{r.Workload}
-		better, ok := d.Better(w, r)
-		switch {
-		case ok && d.otherUnit(w, r) && r.unitInValue:
-			f.Remedy = fmt.Sprintf("write %q if it was read in %s, or %s", better, w.Unit.Symbol, f.Remedy)
-		case d.otherUnit(w, r):
-			f.Remedy = fmt.Sprintf("give it the unit %s if it was read in that, or %s", w.Unit.Symbol, f.Remedy)
-		case ok && r.unitInValue:
-			f.Remedy = fmt.Sprintf("write %q if the decimal point is out of place, or %s", better, f.Remedy)
-		case ok:
-			f.Remedy = "write " + better + " if the decimal point is out of place, or " + f.Remedy
-		}
+		f.Remedy = d.remedy(w, r)
 		out = append(out, f)
 	}
 	return out
 }
 
-// Words says what is odd: "expected 41 to 43 fps on one-fan; 4.2 looks like a
-// decimal point out of place".
+// remedy says what to do about a doubt.
+func (d Doubt) remedy(w *project.Workload, r Reading) string {
+	const evenSo = "write it all the same with --even-so"
+	better, ok := d.Better(w, r)
+	switch {
+	case ok && d.otherUnit(w, r) && r.unitInValue:
+		return fmt.Sprintf("write %q if it was read in %s, or %s", better, w.Unit.Symbol, evenSo)
+	case d.otherUnit(w, r):
+		return fmt.Sprintf("give it the unit %s if it was read in that, or %s", w.Unit.Symbol, evenSo)
+	case ok && r.unitInValue:
+		return fmt.Sprintf("write %q if the decimal point is out of place, or %s", better, evenSo)
+	case ok:
+		return "write " + better + " if the decimal point is out of place, or " + evenSo
+	}
+	return evenSo
+}
+
+// Words says what is odd: "expected 41 to 43 fps for game on one-fan; 4.2 looks
+// like a decimal point out of place".
 func (d Doubt) Words(w *project.Workload, r Reading) string {
+	return d.words(w, r, "on "+r.Configuration)
+}
+
+func (d Doubt) words(w *project.Workload, r Reading, where string) string {
 	given := r.Value
 	if w.Reading != nil || r.Unit != "" && r.Unit != w.Unit.Symbol {
 		given = strings.TrimSpace(r.Value+"\u00a0"+r.Unit) + ", which is " + figure(d.Value, d.Value/100, w.Unit.Symbol) + ","
@@ -290,7 +301,7 @@ func (d Doubt) Words(w *project.Workload, r Reading) string {
 	} else if d.Slip != 0 {
 		looks = "looks like a decimal point out of place"
 	}
-	return fmt.Sprintf("expected %s for %s on %s; %s %s", d.Expected.Range(w), w.ID, r.Configuration, given, looks)
+	return fmt.Sprintf("expected %s for %s %s; %s %s", d.Expected.Range(w), w.ID, where, given, looks)
 }
 
 // otherUnit says whether the number is what is expected once it is taken in the
@@ -331,7 +342,11 @@ func (d Doubt) Better(w *project.Workload, r Reading) (text string, ok bool) {
 // Range is what is expected, in words: "41 to 43 fps".
 func (e Expectation) Range(w *project.Workload) string {
 	step := (e.High - e.Low) / 10
-	return figure(e.Low, step, "") + " to " + figure(e.High, step, w.Unit.Symbol)
+	low := step
+	if e.Low > 0 { // which shall not be rounded to nothing
+		low = min(step, e.Low)
+	}
+	return figure(e.Low, low, "") + " to " + figure(e.High, step, w.Unit.Symbol)
 }
 
 // figure writes a number with as many decimals as a step of the given size

@@ -614,7 +614,12 @@ func TestViewers(t *testing.T) {
 		{"Marsh,mine,energy,41,s,,", `there is no workload "energy"`},
 		{"Marsh,mine,compile,41,K,,", "cannot be converted into s"},
 		{"Marsh,mine,compile,fast,s,,", "is not a number"},
-		{"Marsh,mine,compile,-3,s,,", "is not possible"},
+		{"Marsh,mine,compile,-3,s,,", "it is below 0\u00a0s, the least that it can be"},
+		{"Marsh,mine,compile,0,s,,", `0 s is not possible for "compile": it is zero`},
+		{"Marsh,mine,clip,-48.5,fps,,", `-48.5 fps is not possible for "clip": it is negative`},
+		{"Marsh,mine,compile,0.05,min,,", "unexpected-value x.csv:2:1: expected 5 to 330\u00a0s for compile on any machine; 0.05\u00a0min, which is 3.00\u00a0s, lies outside → write it all the same with --even-so"},
+		{"Marsh,mine,compile,48.5,min,,", "48.5\u00a0min, which is 2910\u00a0s, looks like a number in s → give it the unit s if it was read in that, or write it all the same"},
+		{"Marsh,mine,clip,1e9,fps,,", "expected 6 to 400\u00a0fps for clip on any machine; 1e9 lies outside → write"},
 		{",mine,compile,41,s,,", "has no viewer"},
 		{"Marsh,,compile,41,s,,", "has no machine"},
 		{"Marsh,mine,compile,41,s,1.5.2031,", "not a day of the calendar"},
@@ -632,6 +637,27 @@ func TestViewers(t *testing.T) {
 	}
 	if _, bad := PrepareViewer(root.FS(), []byte("viewer,workload,valeu\n"), "x.csv", Options{}); !strings.Contains(messages(bad), `did you mean "value"?`) {
 		t.Errorf("got %s", messages(bad))
+	}
+}
+
+// A viewer's odd reading is taken with a word, and so are others like it then;
+// a slow machine is nothing odd.
+func TestAViewersOddReadingIsTakenEvenSo(t *testing.T) {
+	const head = "viewer,machine,workload,value,unit,date,note\n"
+	_, root := base(t, nil)
+	odd := []byte(head + "Marsh,mine,compile,3,s,,\n")
+	if _, bad := PrepareViewer(root.FS(), odd, "marsh.csv", Options{}); len(bad) != 1 || bad[0].Rule != "unexpected-value" {
+		t.Fatalf("got %s", messages(bad))
+	}
+	a, bad := PrepareViewer(root.FS(), odd, "marsh.csv", Options{EvenSo: true, When: "2031-05-02T08:00:00Z"})
+	if len(bad) > 0 || len(a.Doubts) != 1 {
+		t.Fatalf("got %v %s", a, messages(bad))
+	}
+	must(t, a.Write(root))
+	for _, row := range []string{"Tarn,fast,compile,2.9,s,,\n", "Fell,slow,compile,300,s,,\n", "Fell,warm,rise,49,K,,\nFell,slow,clip,12,fps,,\n"} {
+		if a, bad := PrepareViewer(root.FS(), []byte(head+row), "other.csv", Options{}); len(bad) > 0 || len(a.Doubts) > 0 {
+			t.Errorf("%s: %s", row, messages(bad))
+		}
 	}
 }
 

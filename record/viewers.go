@@ -221,8 +221,8 @@ func (v *viewerReader) value(one *ViewerReading, workload, symbol string, fault 
 		return
 	}
 	one.Value = value
-	if w.HasLeast && value < w.Least || w.HasMost && value > w.Most {
-		fault("value", "impossible-value", "check the number and its unit", "%s %s is not possible for %q", one.Written, one.Unit, w.ID)
+	if why := impossibleFor(w, value); why != "" {
+		fault("value", "impossible-value", "check the number and its unit", "%s %s is not possible for %q: it is %s", one.Written, one.Unit, w.ID, why)
 	}
 }
 
@@ -250,7 +250,10 @@ func PrepareViewer(fsys fs.FS, text []byte, name string, o Options) (*Addition, 
 	if len(readings) == 0 {
 		return nil, []schema.Finding{finding("no-match", schema.Place{File: name}, "fill in the column value", "no reading was found in the template")}
 	}
-	if bad := viewerAgain(fsys, p, name, readings); len(bad) > 0 {
+	folder, _ := schema.Read(fsys)
+	// What is wrong with those files is check's matter; their other rows count.
+	others, _ := Viewers(fsys, folder.Viewers, p)
+	if bad := viewerAgain(p, others, name, readings); len(bad) > 0 {
 		return nil, bad
 	}
 	rows := [][]string{viewerColumns[:]}
@@ -262,6 +265,10 @@ func PrepareViewer(fsys fs.FS, text []byte, name string, o Options) (*Addition, 
 		rows = append(rows, []string{r.Viewer, r.Machine, id, written, r.Unit, r.Date, r.Note})
 		a.Added = append(a.Added, Reading{Workload: id, Value: written, Unit: r.Unit, Note: r.Note, At: r.Place})
 		a.Rows = append(a.Rows, schema.Place{File: file, Line: i + 2})
+	}
+	a.Doubts = viewerDoubts(p, others, readings)
+	if len(a.Doubts) > 0 && !o.EvenSo {
+		return nil, folded(viewerRefusals(p, a))
 	}
 	kept := csvText(rows)
 	again, bad := viewerFile(&over{fsys, map[string][]byte{file: kept}}, p, file)

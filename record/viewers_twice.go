@@ -3,7 +3,6 @@ package record
 import (
 	"cmp"
 	"fmt"
-	"io/fs"
 	"slices"
 	"strconv"
 	"strings"
@@ -33,10 +32,7 @@ func (r ViewerReading) key() viewerKey {
 
 // viewerAgain refuses readings that stand under viewers already, whatever the
 // file is called: a copy under another name would count them twice.
-func viewerAgain(fsys fs.FS, p *project.Project, name string, readings []ViewerReading) []schema.Finding {
-	folder, _ := schema.Read(fsys)
-	// What is wrong with those files is check's matter; their other rows count.
-	kept, _ := Viewers(fsys, folder.Viewers, p)
+func viewerAgain(p *project.Project, kept []ViewerReading, name string, readings []ViewerReading) []schema.Finding {
 	there := map[viewerKey]schema.Place{}
 	note(there, kept)
 	_, bad := viewerCopies(p, there, name, readings, "already-recorded", "there is nothing to add", "take the row out")

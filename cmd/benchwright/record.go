@@ -399,6 +399,10 @@ func (r *recorder) fromViewer(from string) error {
 	if err != nil || a == nil {
 		return err
 	}
+	for _, d := range a.Doubts {
+		x := a.Added[d.Index]
+		fmt.Fprintln(r.t.out, r.t.wrap("", "kept even so: "+d.WordsOfViewer(a.After.Workload(x.Workload), x)))
+	}
 	fmt.Fprintf(r.t.out, "%s from a viewer kept in %s\n", plural(len(a.Added), "reading"), a.Files[0])
 	fmt.Fprintln(r.t.out, r.t.wrap("", "they are shown apart and count in no comparison"))
 	return nil

@@ -1,6 +1,7 @@
 package record
 
 import (
+	"bytes"
 	"fmt"
 	"io/fs"
 	"slices"
@@ -15,9 +16,10 @@ import (
 // bytes of a result file, or one that provenance.csv names and half of whose
 // readings or more still stand in the folder. Fewer are chance: another sheet
 // of the same book, another part of the same table. And whoever took the rows
-// out may take the source in anew.
+// out may take the source in anew. A table most of whose readings came from an
+// earlier table is that one with some more. EvenSo lets all of it through.
 func again(fsys fs.FS, p *project.Project, readings []Reading, o Options) []schema.Finding {
-	if !o.Once || o.SourceSum == "" || len(readings) == 0 {
+	if o.SourceSum == "" || len(readings) == 0 || o.EvenSo {
 		return nil
 	}
 	at := schema.Place{File: o.Source}
@@ -26,41 +28,90 @@ func again(fsys fs.FS, p *project.Project, readings []Reading, o Options) []sche
 			return []schema.Finding{finding("already-recorded", at, "there is nothing to add; to correct a reading, change it in that file", "it holds the same bytes as %s: its readings are in the folder already", file)}
 		}
 	}
-	before, bad := recordedFrom(fsys, o.SourceSum)
-	if len(bad) > 0 || len(before) == 0 || 2*standing(p, readings) < len(readings) {
+	past, bad := recorded(fsys)
+	if len(bad) > 0 || len(past) == 0 {
 		return bad
 	}
-	count, files := 0, []string{}
-	for _, e := range before {
-		if e.when != before[0].when {
-			break
+	there := standing(p, readings, nil)
+	same := func(e entry) bool { return e.sourceSum == o.SourceSum }
+	if slices.ContainsFunc(past, same) && 2*there >= len(readings) {
+		when, source, went := past.told(same)
+		from := ""
+		if source != o.Source {
+			from = " as " + strconv.Quote(source)
 		}
+		remedy := "if some rows are new, give those alone in a file of their own; if readings taken anew came out alike to the last digit, record them by their values; to take the whole in again, take its rows out of the result file first"
+		if o.Text {
+			remedy = "if the test was run anew and printed the same, record it with --even-so"
+		}
+		return []schema.Finding{finding("already-recorded", at, remedy, "its content was taken in before, on %s%s: %s", when, from, went)}
+	}
+	if o.Text || len(readings) < fewestExported {
+		return nil
+	}
+	// Rows of other sources say nothing: a table may well hold what was given by
+	// hand, or what another machine read alike.
+	table := func(e entry) bool { return e.sourceSum != "" && e.readings >= fewestExported }
+	if !slices.ContainsFunc(past, table) {
+		return nil
+	}
+	files := map[string]bool{}
+	for _, e := range past {
+		files[e.file] = files[e.file] || table(e)
+	}
+	if there = standing(p, readings, files); 2*there <= len(readings) {
+		return nil
+	}
+	left := fmt.Sprintf("%d are new", len(readings)-there)
+	if there == len(readings)-1 {
+		left = "1 is new"
+	}
+	f := finding("already-recorded", at, "give the new rows alone in a file of their own; or record all of it with --even-so, if all was read anew",
+		"%d of its %d readings are recorded already with the same values, as when a table is exported again; %s", there, len(readings), left)
+	if there == len(readings) {
+		f.Message = fmt.Sprintf("all of its %d readings are recorded already with the same values, as when a table is exported again", there)
+		f.Remedy = "there is nothing to add; or record all of it with --even-so, if all was read anew"
+	}
+	return []schema.Finding{f}
+}
+
+// fewestExported is how many readings a table has at least of which equal values
+// are more than chance.
+const fewestExported = 3
+
+// ledger is rows of provenance.csv, in its order.
+type ledger []entry
+
+// told says when the first of some was recorded, from what, and where its
+// readings went.
+func (list ledger) told(of func(entry) bool) (when, source, went string) {
+	count, files := 0, []string{}
+	for _, e := range list {
+		if !of(e) || when != "" && e.when != when {
+			continue
+		}
+		when, source = e.when, e.source
 		count += e.readings
 		if e.readings > 0 && !slices.Contains(files, e.file) {
 			files = append(files, e.file)
 		}
 	}
-	from := ""
-	if before[0].source != o.Source {
-		from = " as " + strconv.Quote(before[0].source)
-	}
-	went := fmt.Sprintf("%d readings", count)
+	went = fmt.Sprintf("%d readings", count)
 	if count == 1 {
 		went = "1 reading"
 	}
-	return []schema.Finding{finding("already-recorded", at,
-		"if some rows are new, give those alone in a file of their own; if readings taken anew came out alike to the last digit, record them by their values; to take the whole in again, take its rows out of the result file first",
-		"its content was taken in before, on %s%s: %s went into %s", before[0].when, from, went, strings.Join(files, ", "))}
+	return when, source, went + " went into " + strings.Join(files, ", ")
 }
 
 // standing counts the readings that the folder holds: the same configuration,
-// workload, session and value or outcome, each one once.
-func standing(p *project.Project, readings []Reading) (n int) {
+// workload, session and value or outcome, each one once. files are those that
+// are looked at, nil for all.
+func standing(p *project.Project, readings []Reading, files map[string]bool) (n int) {
 	type key struct{ configuration, workload, session, value string }
 	there := map[key]int{}
 	for i := range p.Readings {
 		r := &p.Readings[i]
-		if r.Derived || r.Session < 0 {
+		if r.Derived || r.Session < 0 || files != nil && !files[p.ResultFiles[r.File]] {
 			continue
 		}
 		w := p.Workloads[r.Workload]
@@ -88,10 +139,10 @@ func standing(p *project.Project, readings []Reading) (n int) {
 	return n
 }
 
-// recordedFrom lists what provenance.csv says of a source with the checksum.
-func recordedFrom(fsys fs.FS, sum string) ([]entry, []schema.Finding) {
+// recorded lists what provenance.csv says.
+func recorded(fsys fs.FS) (ledger, []schema.Finding) {
 	old, there, bad := readOptional(fsys, provenanceFile)
-	if len(bad) > 0 || !there || !strings.Contains(string(old), sum) {
+	if len(bad) > 0 || !there || len(bytes.TrimSpace(old)) == 0 {
 		return nil, bad
 	}
 	t, bad := schema.OpenTable(fsys, provenanceFile, nil)
@@ -103,22 +154,19 @@ func recordedFrom(fsys fs.FS, sum string) ([]entry, []schema.Finding) {
 	for i, c := range t.Header {
 		at[strings.TrimSpace(c.Text)] = i
 	}
-	var out []entry
+	var out ledger
 	for row, ok := t.Next(); ok; row, ok = t.Next() {
 		get := func(name string) string {
 			if i, ok := at[name]; ok && i < len(row.Cells) {
-				return row.Cells[i].Text
+				return strings.Clone(row.Cells[i].Text)
 			}
 			return ""
-		}
-		if get("source-sha256") != sum {
-			continue
 		}
 		n, err := strconv.Atoi(get("readings"))
 		if err != nil {
 			continue // edited by hand
 		}
-		out = append(out, entry{when: get("when"), source: get("source"), sourceSum: sum, readings: n, file: get("file")})
+		out = append(out, entry{when: get("when"), source: get("source"), sourceSum: get("source-sha256"), readings: n, file: get("file"), sum: get("file-sha256")})
 	}
 	return out, nil
 }

@@ -60,17 +60,17 @@ type Options struct {
 	// Source names what the readings came from: a file, "command line", …;
 	// SourceSum is its SHA-256 in hexadecimal, empty when there is no file.
 	Source, SourceSum string
-	// Once refuses a source whose readings the folder holds already, by its
-	// SourceSum. Leave it out for what a test printed about a single run: two
-	// runs may well print the same.
-	Once bool
+	// Text says that the source is what a test printed about its runs, which may
+	// well print the same of two.
+	Text bool
 	// When is the time of recording as it shall stand in provenance.csv,
 	// RFC 3339. The package reads no clock.
 	When string
 	// Session is a session to be added to sessions.yaml first; nil for none.
 	Session *Session
-	// EvenSo adds readings that are far from what was expected; they are still
-	// listed as Doubts. Without it they are refused.
+	// EvenSo adds readings that are far from what was expected, which are still
+	// listed as Doubts, and a source that was taken in before. Without it they are
+	// refused.
 	EvenSo bool
 }
 

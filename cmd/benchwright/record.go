@@ -87,7 +87,7 @@ is written when anything is wrong. The reference lists further flags.`,
 	g.StringVar(&f.session.Note, "session-note", "", "a remark on the session")
 	g.BoolVar(&f.lacking, "lacking", false, "list what the questions still lack")
 	g.BoolVar(&f.dryRun, "dry-run", false, "show the rows, and write nothing")
-	g.BoolVar(&f.evenSo, "even-so", false, "write values far from what was expected")
+	g.BoolVar(&f.evenSo, "even-so", false, "write odd values, and a source taken in before")
 	// The reference lists these; the help keeps to what a screen holds.
 	for _, seldom := range []string{"unit", "repeat", "order", "also", "start", "place", "who", "session-value", "instrument", "session-note", "sheet", "note", "file", "in-order"} {
 		if err := g.MarkHidden(seldom); err != nil {
@@ -302,8 +302,7 @@ func (r *recorder) read(in io.Reader, f recordFlags) ([]record.Reading, error) {
 	if len(bad) > 0 {
 		return nil, r.refuse(bad)
 	}
-	// A test that prints one or two numbers may print the same ones again.
-	r.options.Once = kind != textOfTest || len(readings) > 2
+	r.options.Text = kind == textOfTest
 	given := 0
 	for _, x := range readings {
 		if x.Value != "" || x.Outcome != "" || len(x.Also) > 0 {

@@ -46,6 +46,8 @@ func again(fsys fs.FS, p *project.Project, readings []Reading, o Options) []sche
 		}
 		return []schema.Finding{finding("already-recorded", at, remedy, "its content was taken in before, on %s%s: %s", when, from, went)}
 	}
+	// A repeat that is given and taken is found by its number, row by row.
+	readings = slices.DeleteFunc(slices.Clone(readings), func(r Reading) bool { return r.Repeat > 0 })
 	if o.Text || len(readings) < fewestExported {
 		return nil
 	}

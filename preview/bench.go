@@ -48,6 +48,11 @@ type bench struct {
 	code    string
 	wrong   int
 	devices map[string]bool
+
+	// taking lets one form in at a time, so that one that is sent twice at once
+	// is taken once.
+	taking sync.Mutex
+	forms  map[string]string // by the number of a form: what was written of it; empty so far
 }
 
 // mostWrong is how many wrong codes are taken before a new one is made.
@@ -57,7 +62,7 @@ const mostWrong = 5
 // first; tell is called with each new code, to show it to the person at the
 // machine and to nobody else. A code works once.
 func (s *Server) Bench(r Recorder, tell func(code string)) {
-	s.bench = &bench{Recorder: r, tell: tell, devices: map[string]bool{}}
+	s.bench = &bench{Recorder: r, tell: tell, devices: map[string]bool{}, forms: map[string]string{}}
 	s.bench.renew()
 }
 
@@ -114,6 +119,8 @@ type benchPage struct {
 	Entry
 	Answer
 	Locked, Wrong bool
+	// Number of the form, by which it is known when it is sent again.
+	Number string
 }
 
 var benchTemplate = template.Must(template.New("bench").Parse(`<!doctype html>
@@ -126,7 +133,7 @@ var benchTemplate = template.Must(template.New("bench").Parse(`<!doctype html>
 {{with .Done}}<p class="done" role="status">{{.}}</p>{{end}}
 {{range .Faults}}<p class="fault" role="alert">{{.}}</p>{{end}}
 {{with .Doubt}}<p class="fault" role="alert">{{.}}</p>{{end}}
-<form method="post">
+<form method="post"><input type="hidden" name="number" value="{{.Number}}">
 <label for="configuration">Configuration</label><select id="configuration" name="configuration">{{$c := .Entry.Configuration}}{{range .Configurations}}<option value="{{.ID}}"{{if eq .ID $c}} selected{{end}}>{{.Label}}</option>{{end}}</select>
 <label for="workload">Workload</label><select id="workload" name="workload">{{$w := .Entry.Workload}}{{range .Workloads}}<option value="{{.ID}}"{{if eq .ID $w}} selected{{end}}>{{.Label}}</option>{{end}}</select>
 <label for="session">Session</label><select id="session" name="session">{{$s := .Entry.Session}}{{range .Sessions}}<option value="{{.ID}}"{{if eq .ID $s}} selected{{end}}>{{.Label}}</option>{{end}}</select>
@@ -165,7 +172,41 @@ func (b *bench) page(w http.ResponseWriter, e Entry, a Answer) {
 	if err != nil {
 		a.Faults = append(a.Faults, err.Error())
 	}
-	b.answer(w, http.StatusOK, benchPage{Form: form, Entry: e, Answer: a})
+	b.answer(w, http.StatusOK, benchPage{Form: form, Entry: e, Answer: a, Number: b.number()})
+}
+
+// mostForms bounds the forms that are remembered; the rest are forgotten in no
+// order. An evening takes some hundred.
+const mostForms = 10_000
+
+// number is that of a new form.
+func (b *bench) number() string {
+	b.taking.Lock()
+	defer b.taking.Unlock()
+	for old := range b.forms {
+		if len(b.forms) < mostForms {
+			break
+		}
+		delete(b.forms, old)
+	}
+	n := secret(10)
+	b.forms[n] = ""
+	return n
+}
+
+// once records an entry, unless the form that it came with has been recorded: a
+// page that is loaded anew, or a button that is pressed twice, sends it again.
+func (b *bench) once(number string, e Entry) Answer {
+	b.taking.Lock()
+	defer b.taking.Unlock()
+	if done := b.forms[number]; done != "" {
+		return Answer{Done: "That was recorded already. " + done}
+	}
+	a := b.Record(e)
+	if _, ours := b.forms[number]; ours {
+		b.forms[number] = a.Done
+	}
+	return a
 }
 
 func (b *bench) take(w http.ResponseWriter, r *http.Request) {
@@ -192,7 +233,7 @@ func (b *bench) take(w http.ResponseWriter, r *http.Request) {
 		Configuration: get("configuration"), Workload: get("workload"), Session: get("session"), Value: strings.TrimSpace(get("value")),
 		Outcome: get("outcome"), Reason: get("reason"), Note: get("note"), EvenSo: get("even-so") == "yes",
 	}
-	a := b.Record(e)
+	a := b.once(get("number"), e)
 	if a.Done != "" {
 		e.Value, e.Reason, e.Note, e.Outcome = "", "", "", ""
 	}

@@ -196,6 +196,31 @@ func TestBenchFormNeedsACodeThatWorksOnce(t *testing.T) {
 	if _, body := post(phone, url.Values{"value": {"4.2"}, "even-so": {"yes"}}); !strings.Contains(body, "written") {
 		t.Errorf("an odd value that is meant gives %s", body)
 	}
+	numberIn := func(body string) string {
+		_, rest, _ := strings.Cut(body, `name="number" value="`)
+		number, _, _ := strings.Cut(rest, `"`)
+		return number
+	}
+	// The same form sent again is recorded once; what was refused of it may be sent
+	// again, and the next form is another.
+	_, body := get(t, phone, server.URL+"/-/bench")
+	form := url.Values{"value": {"41"}, "number": {numberIn(body)}}
+	count := len(entries)
+	_, next := post(phone, form)
+	if _, body := post(phone, form); !strings.Contains(body, "That was recorded already. written") || len(entries) != count+1 || strings.Contains(next, "already") {
+		t.Errorf("sent twice there are %d entries: %s", len(entries)-count, body)
+	}
+	form["number"] = []string{numberIn(next)}
+	if _, body := post(phone, form); strings.Contains(body, "already") || len(entries) != count+2 {
+		t.Errorf("the next form gives %s", body)
+	}
+	_, body = get(t, phone, server.URL+"/-/bench")
+	form = url.Values{"value": {"4.2"}, "number": {numberIn(body)}}
+	post(phone, form)
+	form["even-so"] = []string{"yes"}
+	if _, body := post(phone, form); strings.Contains(body, "already") || !strings.Contains(body, "written") {
+		t.Errorf("a doubt that was answered gives %s", body)
+	}
 	before := len(codes)
 	for range mostWrong {
 		post(device(), url.Values{"code": {"WRONG"}})

@@ -20,6 +20,9 @@ type Reading struct {
 	// knows when the run was made among the others.
 	OrderOpen   bool
 	Value, Unit string
+	// Typed is the value as it was typed, when its comma was read as the decimal
+	// point of Value; Prepare says so in Addition.Added.
+	Typed string
 	// Outcome is ok when empty.
 	Outcome, Reason, Note string
 	// Also holds further columns that the workload's conversion names, such as
@@ -40,6 +43,15 @@ type Reading struct {
 	misread bool
 	// unitInValue: the unit stood behind the number and was taken off it.
 	unitInValue bool
+}
+
+// ReadAs says how a value was read that was typed with a comma; empty for
+// others.
+func (r *Reading) ReadAs() string {
+	if r.Typed == "" {
+		return ""
+	}
+	return fmt.Sprintf("%q was read as %s, with the comma before decimals", r.Typed, r.Value)
 }
 
 // source is the kind of thing that a reading came from.

@@ -135,6 +135,9 @@ func (u *understanding) value(r *Reading, w *project.Workload) {
 		}
 		return // the value is the name of a file, which the loader looks for
 	}
+	if point, ok := decimalComma(r); ok {
+		r.Typed, r.Value = r.Value, point
+	}
 	if value, unit := splitUnit(r.Value); unit != "" && r.Unit == "" && !r.misread {
 		r.Value, r.Unit, r.unitInValue = value, unit, true
 	}
@@ -159,6 +162,23 @@ func (u *understanding) value(r *Reading, w *project.Workload) {
 	case w != nil && unit.Dimension != givenIn(w).Dimension:
 		u.fault(r, "wrong-dimension", "give the value in "+givenIn(w).Symbol, "%s cannot be converted into %s, the unit of %q", r.Unit, givenIn(w).Symbol, w.ID)
 	}
+}
+
+// oneComma is a number with one comma in it, and what may stand behind it.
+var oneComma = regexp.MustCompile(`^([+\-\x{2212}]?[0-9]+),([0-9]+)(\s*[^0-9,.\s][^,]*)?$`)
+
+// decimalComma writes a value that a person typed with a point. A phone whose
+// language marks decimals by a comma has no key for another mark. A comma before
+// three digits may stand between thousands, and is not taken.
+func decimalComma(r *Reading) (point string, ok bool) {
+	if r.source != byHand || r.At.Line > 0 {
+		return "", false
+	}
+	m := oneComma.FindStringSubmatch(r.Value)
+	if m == nil || len(m[2]) == 3 {
+		return "", false
+	}
+	return m[1] + "." + m[2] + m[3], true
 }
 
 // groupOrDecimals is a number that its one mark either groups or gives decimals.

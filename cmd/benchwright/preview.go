@@ -175,6 +175,31 @@ func recordEntry(s *source, load func() (*project.Project, error), e preview.Ent
 	if err != nil {
 		return preview.Answer{Faults: []string{err.Error()}}
 	}
+	for tries := 0; ; tries++ {
+		answer, err := tryEntry(s, p, e)
+		switch {
+		case err == nil:
+			return answer
+		case errors.Is(err, record.ErrChanged) && tries < mostTries: // another device was quicker
+		default:
+			return preview.Answer{Faults: []string{formFault(err)}}
+		}
+	}
+}
+
+// formFault says why nothing was written, and what to try.
+func formFault(err error) string {
+	err = recordFault(err)
+	text := err.Error()
+	var h *hinted
+	if errors.As(err, &h) {
+		text += "; " + strings.Join(h.hints, "; ")
+	}
+	return text
+}
+
+// tryEntry prepares an entry and writes it; the error is that of writing.
+func tryEntry(s *source, p *project.Project, e preview.Entry) (preview.Answer, error) {
 	readings := []record.Reading{{Configuration: e.Configuration, Workload: e.Workload, Session: e.Session, Value: e.Value, Outcome: e.Outcome, Reason: e.Reason, Note: e.Note}}
 	// It asks itself, in words for a form: a refusal would speak of flags.
 	a, bad := record.Prepare(s.FS, readings, record.Options{Source: "preview form", When: time.Now().UTC().Format(time.RFC3339), EvenSo: true})
@@ -187,7 +212,7 @@ func recordEntry(s *source, load func() (*project.Project, error), e preview.Ent
 			}
 			faults = append(faults, text)
 		}
-		return preview.Answer{Faults: faults}
+		return preview.Answer{Faults: faults}, nil
 	}
 	if len(a.Doubts) > 0 && !e.EvenSo {
 		d, given := a.Doubts[0], a.Added[0] // with its unit apart
@@ -196,12 +221,16 @@ func recordEntry(s *source, load func() (*project.Project, error), e preview.Ent
 		if better, ok := d.Better(w, given); ok {
 			text += "; is it " + better + "?"
 		}
-		return preview.Answer{Doubt: text}
+		return preview.Answer{Doubt: text}, nil
 	}
 	if err := a.Write(s.root); err != nil {
-		return preview.Answer{Faults: []string{err.Error()}}
+		return preview.Answer{}, err
 	}
-	return preview.Answer{Done: fmt.Sprintf("Written to %s: %s, %s, repeat %d.", a.Files[0], e.Configuration, e.Workload, a.Added[0].Repeat)}
+	done := fmt.Sprintf("Written to %s: %s, %s, repeat %d.", a.Files[0], e.Configuration, e.Workload, a.Added[0].Repeat)
+	if said := a.Added[0].ReadAs(); said != "" {
+		done += " " + said + "."
+	}
+	return preview.Answer{Done: done}, nil
 }
 
 // whatIsServed says what a folder that cannot be published leaves on the pages.

@@ -1,9 +1,11 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"benchwright/preview"
@@ -50,7 +52,9 @@ func TestTheFormAsksAndTakesAnAnswer(t *testing.T) {
 		doubt, done string // part of them; all empty for a fault
 	}{
 		{value: "3015", doubt: "decimal point out of place; is it 301.5?"},
-		{value: "12,5"},
+		{value: "12,5", doubt: "12.5 "},
+		{value: "301,500"},
+		{value: "301,4", done: `"301,4" was read as 301.4`},
 		{value: "0x1p4"},
 		{value: "inf"},
 		{value: "3015", evenSo: true, done: "Written to results/"},
@@ -71,6 +75,38 @@ func TestTheFormAsksAndTakesAnAnswer(t *testing.T) {
 			t.Errorf("%q, even so %v: the files changed: %v", c.value, c.evenSo, now != before)
 		} else {
 			before = now
+		}
+	}
+}
+
+// TestFormsOfSeveralDevicesWaitForEachOther: what is sent at the same time is
+// all written.
+func TestFormsOfSeveralDevicesWaitForEachOther(t *testing.T) {
+	dir := t.TempDir()
+	if _, err := starter.Write(dir, starter.Files()); err != nil {
+		t.Fatal(err)
+	}
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := &source{FS: root.FS(), name: dir, root: root}
+	defer s.Close()
+	recorder := benchRecorder(s)
+	const devices = 8
+	answers := make([]preview.Answer, devices)
+	var all sync.WaitGroup
+	for i := range devices {
+		all.Add(1)
+		go func() {
+			defer all.Done()
+			answers[i] = recorder.Record(preview.Entry{Configuration: "two-fans", Workload: "compile", Session: "first-evening", Value: fmt.Sprintf("301.%d", i)})
+		}()
+	}
+	all.Wait()
+	for i, a := range answers {
+		if a.Done == "" {
+			t.Errorf("device %d: %+v", i, a)
 		}
 	}
 }

@@ -424,12 +424,16 @@ func (r *recorder) write(prepare func() (*record.Addition, []schema.Finding)) (*
 		switch err := a.Write(r.s.root); {
 		case err == nil:
 			return a, nil
-		case errors.Is(err, record.ErrChanged) && tries < 50:
+		case errors.Is(err, record.ErrChanged) && tries < mostTries:
 		default:
 			return nil, recordFault(err)
 		}
 	}
 }
+
+// mostTries bounds how often an addition is prepared again because another
+// program recorded in between.
+const mostTries = 50
 
 // recordFault says why nothing was written, and what to try.
 func recordFault(err error) error {
@@ -498,6 +502,11 @@ func (r *recorder) printAdded(a *record.Addition) {
 	}
 	if more := len(a.Added) - mostShown; more > 0 {
 		fmt.Fprintf(r.t.out, "… and %d more\n", more)
+	}
+	for _, x := range a.Added {
+		if said := x.ReadAs(); said != "" {
+			fmt.Fprintln(r.t.out, r.t.wrap("", said))
+		}
 	}
 	for _, d := range a.Doubts {
 		x := a.Added[d.Index]

@@ -318,6 +318,9 @@ func (p *prompt) undo() {
 	last := p.done[len(p.done)-1]
 	if err := last.Undo(p.s.root); err != nil {
 		p.say("  ", "it cannot be taken back: "+err.Error())
+		if errors.Is(err, record.ErrChanged) && len(last.Rows) > 0 {
+			p.say("  ", fmt.Sprintf("take it out by hand: %s, in line %d or near it; or leave it and give it the outcome excluded with a reason there", last.Rows[0].File, last.Rows[0].Line))
+		}
 		return
 	}
 	p.done = p.done[:len(p.done)-1]

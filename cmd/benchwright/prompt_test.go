@@ -65,6 +65,48 @@ func fewer(t *testing.T) func(dir string) {
 	}
 }
 
+// changing changes the results once the prompt has asked for a line.
+type changing struct {
+	lines  *strings.Reader
+	after  int
+	change func()
+}
+
+func (c *changing) Read(b []byte) (int, error) {
+	if c.after--; c.after == 0 {
+		c.change()
+	}
+	return c.lines.Read(b[:1])
+}
+
+// TestUndoOfAChangedFileSaysWhatToDo: what cannot be taken back can be taken out.
+func TestUndoOfAChangedFileSaysWhatToDo(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "bench")
+	if _, err := starter.Write(dir, starter.Files()); err != nil {
+		t.Fatal(err)
+	}
+	fewer(t)(dir)
+	s, err := openFolder([]string{dir}, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	var out bytes.Buffer
+	file := filepath.Join(dir, "results", "first-evening.csv")
+	const first = "\n312.9\n"
+	in := &changing{strings.NewReader(first + "undo\nquit\n"), len(first) + 2, func() {
+		if err := os.WriteFile(file, []byte(fileText(t, file)+"\n"), 0o644); err != nil {
+			t.Error(err)
+		}
+	}}
+	p := newPrompt(newTerminal(&out, &out), s, in, "2031-01-01T20:00:00Z")
+	p.echo = true
+	if err := p.run(); err != nil {
+		t.Fatal(err)
+	}
+	comesInTurn(t, out.String(), "it cannot be taken back: results/first-evening.csv changed in the meantime", "take it out by hand: results/first-evening.csv, in line ")
+}
+
 func comesInTurn(t *testing.T, screen string, parts ...string) {
 	t.Helper()
 	at := 0

@@ -72,6 +72,7 @@ func open(fsys fs.FS, ahead bool) *Edition {
 		// A folder that is not what its author meant would only produce
 		// findings about the misunderstanding.
 		if !e.unread {
+			e.Findings = append(e.Findings, record.Lost(fsys, e.Project)...)
 			if ahead {
 				build := e.compute()
 				go func() {

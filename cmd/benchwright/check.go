@@ -13,6 +13,7 @@ import (
 	"benchwright/design"
 	"benchwright/edition"
 	"benchwright/project"
+	"benchwright/record"
 	"benchwright/schema"
 	"benchwright/shelf"
 )
@@ -331,6 +332,9 @@ type formRule struct{ name, means string }
 func formRules() []formRule {
 	means := map[string]string{}
 	for _, r := range project.Rules() {
+		means[r.Name] = r.Means
+	}
+	for _, r := range record.Rules() {
 		means[r.Name] = r.Means
 	}
 	for _, r := range shelf.Rules() {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -518,12 +519,73 @@ func (g *grid) cell(configuration string, c gridColumn, k, i int) {
 	r := Reading{Configuration: configuration, Workload: c.workload, Session: g.session, Unit: c.unit, At: at, OrderOpen: !g.m.InOrder, source: gridCell}
 	if word, ok := outcomeOf(text); ok {
 		r.Outcome = word
+	} else if shown, remedy := g.madeAnother(axis, text, &r); shown != "" {
+		g.fault(at, "not-a-number", remedy, "%s", shown)
+		return
+	} else if r.Value != "" { // a per cent
 	} else if v, ok := g.value(axis, text); ok {
 		r.Value = v
 	} else {
 		r.Value = text // refused with its place
 	}
 	g.out = append(g.out, r)
+}
+
+// madeAnother says of a cell with a number what the spreadsheet made of it by
+// its format: a date, or a per cent, which is a hundredth of what is shown. A per
+// cent of a workload in that unit is taken as it is shown.
+func (g *grid) madeAnother(axis, raw string, r *Reading) (fault, remedy string) {
+	if _, err := strconv.ParseFloat(raw, 64); err != nil {
+		return "", ""
+	}
+	date, percent := g.format(axis)
+	shown := g.shown(axis)
+	switch {
+	case date:
+		return fmt.Sprintf("the spreadsheet made a date of the cell (%s), which stands for the number %s", short(shown), short(raw)), "give the cell the format of a number and enter again what was read"
+	case percent:
+		unit := r.Unit
+		if w := g.p.Workload(r.Workload); unit == "" && w != nil {
+			unit = givenIn(w).Symbol
+		}
+		number, ok := strings.CutSuffix(shown, "%")
+		if number = strings.TrimSpace(number); ok && unit == "%" {
+			if _, _, good := schema.ParseNumber(number, schema.Dialect{}); good {
+				r.Value = number
+				return "", ""
+			}
+		}
+		return fmt.Sprintf("the cell is shown as %s, and its workload is in %s", short(shown), unit), "give the cell the format of a number and enter again what was read"
+	}
+	return "", ""
+}
+
+// quotedInFormat is what a number format shows as it stands, or says of colours
+// and languages; hours, minutes and seconds stand in brackets too.
+var quotedInFormat = regexp.MustCompile(`"[^"]*"|\\.|_.|\*.|\[[^\]hms][^\]]*\]`)
+
+// format says whether a cell is shown as a date or time, or as a per cent. The
+// numbers of formats are those of ECMA-376 part 1, 18.8.30 (from memory).
+func (g *grid) format(axis string) (date, percent bool) {
+	var err error
+	defer recovered(&err)
+	index, err := g.f.GetCellStyle(g.sheet, axis)
+	if err != nil {
+		return false, false
+	}
+	style, err := g.f.GetStyle(index)
+	if err != nil {
+		return false, false
+	}
+	if style.CustomNumFmt != nil {
+		plain := strings.ToLower(quotedInFormat.ReplaceAllString(*style.CustomNumFmt, ""))
+		if strings.Contains(plain, "general") {
+			return false, false
+		}
+		return strings.ContainsAny(plain, "dmyhs"), strings.Contains(plain, "%")
+	}
+	n := style.NumFmt
+	return n >= 14 && n <= 22 || n >= 27 && n <= 36 || n >= 45 && n <= 47 || n >= 50 && n <= 58, n == 9 || n == 10
 }
 
 func (g *grid) formula(axis string) (formula string) {

@@ -298,6 +298,35 @@ func sheet(t testing.TB, rows [][]any, merged []string, formulas map[string]stri
 	return b.Bytes()
 }
 
+// TestCellsThatAreShownAsSomethingElse: a spreadsheet that makes a date or a per
+// cent of a number has changed it.
+func TestCellsThatAreShownAsSomethingElse(t *testing.T) {
+	_, root := base(t, nil)
+	p := loaded(t, root.FS())
+	for _, c := range []struct {
+		title, format string
+		value         float64
+		want          string
+	}{
+		{"compile", "yyyy-mm-dd", 45690, `not-a-number grid.xlsx!B2: the spreadsheet made a date of the cell (2025-02-02)`},
+		{"compile", "d/m", 45690, "made a date of the cell (2/2)"},
+		{"compile", "[h]:mm", 1.5, "made a date of the cell"},
+		{"compile", "0.0%", 0.412, "not-a-number grid.xlsx!B2: the cell is shown as 41.2%, and its workload is in s"},
+		{"compile", `0.0" sd"`, 41.2, ""},
+		{"compile", "[Red]0.00", 41.2, ""},
+	} {
+		data := sheet(t, [][]any{{"", c.title}, {"one-fan", c.value}}, nil, nil, map[string]string{"B2": c.format})
+		got, bad := FromGrid(p, bytes.NewReader(data), "grid.xlsx", "", "evening", Mapping{})
+		if c.want == "" && (len(bad) > 0 || len(got) != 1) || !strings.Contains(messages(bad), c.want) {
+			t.Errorf("%s: got %q %s", c.format, told(got), messages(bad))
+		}
+	}
+	data := sheet(t, [][]any{{"", "compile [%]"}, {"one-fan", 0.412}}, nil, nil, map[string]string{"B2": "0.0%"})
+	if got, bad := FromGrid(p, bytes.NewReader(data), "grid.xlsx", "", "evening", Mapping{}); len(bad) > 0 || len(got) != 1 || got[0].Value != "41.2" {
+		t.Errorf("a per cent in per cent: got %q %s", told(got), messages(bad))
+	}
+}
+
 func TestFromGrid(t *testing.T) {
 	_, root := base(t, map[string]string{"record.yaml": mappingFile})
 	p := loaded(t, root.FS())
@@ -442,6 +471,8 @@ func TestNumbersAreAdvisedForTheirPlace(t *testing.T) {
 		{inGrid, "n/a", "→ leave the cell empty, or write in it how the run ended (did-not-start, hung"},
 		{inGrid, "1,234.5", `→ write "1234.5", without thousands separators`},
 		{inTable, "285.1,6", `night.csv:2:12: "285.1,6" is not a number → write digits with "," as decimal mark, such as "14,7"`},
+		{inGrid, "1.234,5", `→ write "1234.5", with "." before decimals and without thousands separators`},
+		{inTable, "1,285.6", `→ write "1285,6", with "," before decimals and without thousands separators`},
 		{inGrid, "12,101", "→ write 12101 if the comma stands between thousands, or 12.101 if it stands before decimals"},
 		{inTable, "1.285,6", `→ write "1285,6", without thousands separators`},
 	} {

@@ -164,6 +164,9 @@ func numberRemedy(t string, mark byte, declare bool) string {
 	if plain, good := withoutThousands(t, mark, other); good {
 		return `write "` + plain + `", without thousands separators`
 	}
+	if plain, good := withoutThousands(t, other, mark); good && strings.Contains(plain, string(other)) {
+		return `write "` + strings.Replace(plain, string(other), string(mark), 1) + `", with "` + string(mark) + `" before decimals and without thousands separators`
+	}
 	number, rest := t, ""
 	for i, r := range t {
 		if !unicode.IsDigit(r) && r != rune(mark) && r != '+' && r != '-' && r != '\u2212' {

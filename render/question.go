@@ -26,8 +26,8 @@ type Question struct {
 	Bundle     string           `doc:"what else moves, when the answer is a bundle"`
 	Note       string           `doc:"the author's note"`
 	Effects    template.HTML    `doc:"table of the effect on each workload"`
+	PairsLead  string           `doc:"in what the two sides of a pair differ"`
 	Pairs      template.HTML    `doc:"table of the matched pairs, from and to"`
-	PairsLead  string           `doc:"what the sides of a pair differ in"`
 	PairsChart template.HTML    `doc:"the pairs drawn as pairs"`
 	Failed     template.HTML    `doc:"table of pairs of which a side failed"`
 	Dependence []DependenceView `doc:"whether the answer depends on other factors"`
@@ -142,7 +142,7 @@ func (s *site) questionPage(i int) ([]File, error) {
 	var drawn []File
 	if len(q.Pairs) > 0 {
 		p.section("pairs", "question.pairs")
-		p.PairsLead = s.book.Say("question.pairs.lead")
+		p.PairsLead = s.pairsLead(q)
 		if q.Belied {
 			p.PairsLead = s.book.Say("question.pairs.lead.belied")
 		}
@@ -208,6 +208,19 @@ func (s *site) questionPage(i int) ([]File, error) {
 		p.After = Link{Label: s.r.Questions[i+1].Ask, Href: p.Root + s.r.Questions[i+1].Page}
 	}
 	return s.fill("question", q.Page, &p, drawn...)
+}
+
+// pairsLead says in what the two sides of a pair differ. Those of a bundle differ
+// in more than the factor that is asked about.
+func (s *site) pairsLead(q *report.Answer) string {
+	if len(q.BundleFactors) < 2 {
+		return s.book.Say("question.pairs.lead")
+	}
+	allowed := make([]string, 0, len(q.BundleFactors)-1)
+	for _, f := range q.BundleFactors[1:] {
+		allowed = append(allowed, s.factorLabel(f))
+	}
+	return s.book.Say("question.pairs.lead.bundle", "factor", s.factorLabel(q.BundleFactors[0]), "allowed", s.list(allowed))
 }
 
 // withConfidence writes a range with its confidence in front.

@@ -250,6 +250,7 @@ func (in *inquiry) fillBundle() {
 			differs = differs || in.r.levelOf(p.From, f) != in.r.levelOf(p.To, f)
 		}
 		if differs {
+			in.out.BundleFactors = append(in.out.BundleFactors, f)
 			moved = append(moved, in.r.Project.Factors[f].Label)
 		}
 	}

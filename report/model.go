@@ -312,7 +312,9 @@ type Answer struct {
 	Answerable bool
 	Bundle     bool
 	BundleText string // what else moves, in words, when it is a bundle
-	Clean      bool   // no finding of severity error or warning touches it, nor did one that was set aside
+	// BundleFactors are the factors of which it is the bundle, the asked one first.
+	BundleFactors []int
+	Clean         bool // no finding of severity error or warning touches it, nor did one that was set aside
 	// Belied: by what was displayed or measured, the sides of some pair differ in
 	// a factor that was set alike.
 	Belied bool

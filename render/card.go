@@ -41,14 +41,19 @@ func (s *site) card() ([]File, error) {
 	if s.r.Project.Subtitle != "" {
 		y = c.text(regular, 32, muted, cardEdge, y+8, cardWidth-2*cardEdge, 2, s.r.Project.Subtitle)
 	}
+	foot := cardHeight - 48
+	if s.r.Project.Notice != "" {
+		foot -= 36
+		c.text(regular, 22, muted, cardEdge, foot+32, cardWidth-2*cardEdge, 2, s.r.Project.Notice)
+	}
 	if q := s.tellingAnswer(); q != nil {
-		c.text(bold, 120, blue, cardEdge, 500, cardWidth-2*cardEdge, 1, strings.ReplaceAll(q.Overall.Text, "−", "–"))
-		c.text(regular, 32, ink, cardEdge, 556, cardWidth-2*cardEdge, 1, q.Ask)
+		c.text(bold, 120, blue, cardEdge, foot-82, cardWidth-2*cardEdge, 1, strings.ReplaceAll(q.Overall.Text, "−", "–"))
+		c.text(regular, 32, ink, cardEdge, foot-26, cardWidth-2*cardEdge, 1, q.Ask)
 	} else {
-		c.text(regular, 40, ink, cardEdge, max(y+40, 500), cardWidth-2*cardEdge, 1,
+		c.text(regular, 40, ink, cardEdge, max(y+40, foot-82), cardWidth-2*cardEdge, 1,
 			s.book.Count("page.count.tested", s.r.Counts.Tested)+" · "+s.book.Count("page.count.readings", s.r.Counts.Readings))
 	}
-	c.rule(cardEdge, cardHeight-48, cardWidth-2*cardEdge, 2, ink)
+	c.rule(cardEdge, foot, cardWidth-2*cardEdge, 2, ink)
 	if c.err != nil {
 		return nil, fmt.Errorf("drawing the card: %w", c.err)
 	}

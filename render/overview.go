@@ -14,7 +14,6 @@ type Overview struct {
 	Page
 	Subtitle     string         `doc:"second line of the title"`
 	Summary      template.HTML  `doc:"the report's own summary"`
-	Notice       string         `doc:"what every reader must know first, such as that the data are invented"`
 	Block        []Block        `doc:"who tested what, when, with how many readings"`
 	Turned       []Statement    `doc:"answers that turned since the last publication"`
 	Questions    []QuestionLine `doc:"the questions with their answers"`
@@ -61,7 +60,7 @@ func (s *site) overview() ([]File, error) {
 	if p.Description == "" {
 		p.Description = shorten(r.Project.Summary, 200)
 	}
-	p.Subtitle, p.Notice = r.Project.Subtitle, r.Project.Notice
+	p.Subtitle = r.Project.Subtitle
 	p.Summary = s.markdown(&p.Page, r.Project.Summary)
 	p.Block = s.titleBlock(&p.Page)
 	if r.Changes != nil {

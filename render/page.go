@@ -26,6 +26,7 @@ type Page struct {
 	Heading     string        `doc:"the one h1"`
 	Title       string        `doc:"the title of the window: heading and report"`
 	Report      string        `doc:"title of the report"`
+	Notice      string        `doc:"what every reader must know first, such as that the data are invented; empty for nothing"`
 	Description string        `doc:"one or two sentences for those who link to the page"`
 	Policy      string        `doc:"the Content-Security-Policy"`
 	Canonical   string        `doc:"full address of the page; empty without a base address"`
@@ -102,7 +103,7 @@ func (s *site) page(kind, path, heading, description string) Page {
 	root := strings.Repeat("../", strings.Count(path, "/"))
 	p := Page{
 		Language: s.r.Language, Direction: direction(s.r.Language), Path: path, Root: root, Kind: kind,
-		Heading: heading, Title: heading, Report: s.r.Project.Title, Description: shorten(description, 200),
+		Heading: heading, Title: heading, Report: s.r.Project.Title, Notice: s.r.Project.Notice, Description: shorten(description, 200),
 		Policy: policy, Data: root + "data.html", Edition: s.date(s.r.Project.Date), Licence: s.r.Project.Licence, Authors: s.authors, book: s.book, called: s.called, Scripts: []string{"page.js"},
 	}
 	if kind != "overview" {

@@ -1,0 +1,54 @@
+package render
+
+import (
+	"bytes"
+	"html"
+	"strings"
+	"testing"
+
+	"benchwright/themes"
+)
+
+// pageOf is the text of one file of a site, with its entities written out.
+func pageOf(t testing.TB, files []File, path string) string {
+	t.Helper()
+	for i := range files {
+		if files[i].Path == path {
+			return html.UnescapeString(string(files[i].Data))
+		}
+	}
+	t.Fatalf("the site has no %q", path)
+	return ""
+}
+
+func TestThePairsOfABundleSayWhatElseMoved(t *testing.T) {
+	files := sampleSite(t, themes.Default)
+	bundle := pageOf(t, files, "questions/quick-kit.html")
+	if want := "The two sides of a pair differ in Memory kit, in Memory clock, which the question allows, and in what follows them."; !strings.Contains(bundle, want) {
+		t.Errorf("the page of a bundle does not say %q", want)
+	}
+	if strings.Contains(bundle, "differ in this factor and in what follows it. No other") {
+		t.Error("the page of a bundle says that nothing else moved")
+	}
+	if one := pageOf(t, files, "questions/cooling-pad.html"); !strings.Contains(one, "differ in this factor and in what follows it. No other") {
+		t.Error("the page of a single change does not say that nothing else moved")
+	}
+}
+
+// Who comes by a link to any page must see what every reader must know first.
+func TestTheNoticeStandsOnEveryPage(t *testing.T) {
+	const notice = "Every reading here is invented."
+	for _, theme := range themes.Names() {
+		for _, f := range laidOut(t, written(t, map[string]string{
+			"report.yaml":           "title: Small\nnotice: " + notice + "\nauthor: me\ndate: 2026-01-02\nlicence: CC0-1.0\nbaseline: a\nquestions:\n  - {id: q, ask: 'What is it worth?', factor: f, from: one, to: two}\n",
+			"bench.yaml":            "bench: {label: Bench}\nfactors:\n  f: {label: F, role: studied, kind: category}\n",
+			"workloads.yaml":        "workloads:\n  w: {label: W, metric: m, unit: s, better: lower}\n",
+			"configurations/a.yaml": "set: {f: one}\n",
+			"notes/first.md":        "# First\n\nA note.\n",
+		}), theme) {
+			if n := bytes.Count(f.Data, []byte(`">`+notice+"</p>")); strings.HasSuffix(f.Path, ".html") && n != 1 {
+				t.Errorf("theme %s: %s shows the notice %d times", theme, f.Path, n)
+			}
+		}
+	}
+}

@@ -232,7 +232,7 @@ func (s *site) session(p *Page, k int) SessionView {
 	for _, x := range se.Values {
 		v.Block = append(v.Block, Block{Label: x.Label, Text: x.Text})
 	}
-	add("method.session.readings", s.counted(se.Good, se.Excluded, se.Failures))
+	add("method.session.readings", s.counted(se.Good, se.Excluded, se.SilentRuns, se.LoneFailures))
 	if len(se.Run) == 0 {
 		return v
 	}

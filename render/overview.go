@@ -139,7 +139,7 @@ func (s *site) titleBlock(p *Page) []Block {
 	}
 	add("page.block.configurations", configurations, "#relative-performance")
 	add("page.block.workloads", strconv.Itoa(c.Workloads), "")
-	add("page.block.readings", s.counted(c.Readings, c.Excluded, c.Failures), p.Root+"data.html")
+	add("page.block.readings", s.counted(c.Readings, c.Excluded, c.SilentRuns, c.LoneFailures), p.Root+"data.html")
 	add("page.block.edition", p.Edition, p.Root+"changes.html")
 	add("page.block.licence", s.r.Project.Licence, p.Root+"data.html#licence")
 	return out
@@ -297,11 +297,14 @@ func startsNumber(s string) bool {
 }
 
 // counted says how many readings there are, how many of those taken are left out,
-// and how many attempts came to none.
-func (s *site) counted(readings, excluded, failures int) string {
+// how many runs came to none, and how many single attempts.
+func (s *site) counted(readings, excluded, runs, failures int) string {
 	text := s.book.Count("page.count.readings", readings)
 	if excluded > 0 {
 		text += ", " + s.book.Count("page.count.excluded", excluded)
+	}
+	if runs > 0 {
+		text += ", " + s.book.Count("page.count.silent-runs", runs)
 	}
 	if failures > 0 {
 		text += ", " + s.book.Count("page.count.failed-attempts", failures)

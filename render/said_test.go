@@ -3,6 +3,7 @@ package render
 import (
 	"bytes"
 	"html"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -32,6 +33,16 @@ func TestThePairsOfABundleSayWhatElseMoved(t *testing.T) {
 	}
 	if one := pageOf(t, files, "questions/cooling-pad.html"); !strings.Contains(one, "differ in this factor and in what follows it. No other") {
 		t.Error("the page of a single change does not say that nothing else moved")
+	}
+}
+
+func TestRunsThatHungAreCountedAsRuns(t *testing.T) {
+	files := sampleSite(t, themes.Default)
+	if text := pageOf(t, files, "index.html"); !strings.Contains(text, "3 runs failed before any reading") || strings.Contains(text, "attempts failed") {
+		t.Error("the overview does not count three runs that failed")
+	}
+	if text := pageOf(t, files, "workloads/transcode.html"); !regexp.MustCompile(`id="failure-table"[^§]*?Attempts`).MatchString(text) {
+		t.Error("the table of failures counts readings where there are none")
 	}
 }
 

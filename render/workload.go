@@ -185,7 +185,7 @@ func (s *site) orderTable(p *Page, w int) template.HTML {
 // failuresTable lists the configurations that have no value since they failed.
 func (s *site) failuresTable(p *Page, w int) template.HTML {
 	t := table{id: "failure-table", caption: s.book.Say("table.failures.caption"),
-		columns: []column{{label: s.book.Say("table.configuration")}, {label: s.book.Say("table.outcome")}, {label: s.book.Say("table.n"), number: true}, {label: s.book.Say("table.why")}}}
+		columns: []column{{label: s.book.Say("table.configuration")}, {label: s.book.Say("table.outcome")}, {label: s.book.Say("table.attempts"), number: true}, {label: s.book.Say("table.why")}}}
 	m := (&markup{}).open(t)
 	for _, i := range s.r.Workloads[w].Failures {
 		c := &s.r.Cells[i][w]

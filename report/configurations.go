@@ -167,7 +167,6 @@ func (r *Report) state(i int) (key, text string) {
 	c := r.Project.Configurations[i]
 	good, failed, seen := 0, 0, 0
 	worst := project.OK
-	type run struct{ session, repeat int }
 	runs := map[run]bool{} // whether it failed
 	for w := range r.Project.Workloads {
 		if r.Project.Workloads[w].Derived != nil {
@@ -187,30 +186,33 @@ func (r *Report) state(i int) (key, text string) {
 			if fails {
 				bad, worst = true, max(worst, rd.Outcome)
 			}
-			k := run{rd.Session, rd.Repeat}
+			k := run{int32(i), int32(rd.Session), int32(rd.Repeat)}
 			runs[k] = runs[k] || fails
 		}
 		if bad {
 			failed++
 		}
 	}
+	failedRuns := 0
+	for _, fails := range runs {
+		if fails {
+			failedRuns++
+		}
+	}
+	share := []string{"outcome", b.Say("outcome." + worst.String()), "failed", strconv.Itoa(failedRuns), "of", strconv.Itoa(len(runs))}
 	switch {
 	case seen == 0 && c.Planned:
 		return "planned", b.Say("state.planned")
 	case seen == 0:
 		return "not-run", b.Say("state.not-run")
+	case failed > 0 && good == 0 && failedRuns < len(runs):
+		return "failed", b.Say("state.some-runs", share...)
 	case failed > 0 && good == 0:
-		return "failed", b.Say("state.failed", "outcome", b.Say("outcome."+worst.String()))
+		return "failed", b.Say("state.failed", share...)
 	case failed > 0 && good == seen:
 		// Every workload has its figures: the runs that failed are what there
 		// is to say, not the workloads.
-		n := 0
-		for _, fails := range runs {
-			if fails {
-				n++
-			}
-		}
-		return "partly", b.Say("state.some-runs", "outcome", b.Say("outcome."+worst.String()), "failed", strconv.Itoa(n), "of", strconv.Itoa(len(runs)))
+		return "partly", b.Say("state.some-runs", share...)
 	case failed > 0:
 		return "partly", b.Say("state.partly", "outcome", b.Say("outcome."+worst.String()), "failed", strconv.Itoa(failed), "of", strconv.Itoa(seen))
 	case good == 0:

@@ -129,8 +129,11 @@ type Report struct {
 type Counts struct {
 	Configurations, Tested, Failed, NotRun            int
 	Workloads, Sessions, Readings, Excluded, Failures int
-	Errors, Warnings, Notices, Silenced               int
-	FirstDate, LastDate                               string
+	// SilentRuns are the runs of which every workload failed, LoneFailures the
+	// failures of all others.
+	SilentRuns, LoneFailures            int
+	Errors, Warnings, Notices, Silenced int
+	FirstDate, LastDate                 string
 }
 
 // Configuration is a row of every table.
@@ -520,6 +523,7 @@ type Session struct {
 	// left out and those that failed.
 	Readings                 int
 	Good, Excluded, Failures int
+	SilentRuns, LoneFailures int
 	// Run is the order in which things were run, in words per step.
 	Run    []RunStep
 	Values []Pair

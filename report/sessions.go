@@ -12,6 +12,8 @@ import (
 func fillSessions(r *Report) {
 	p := r.Project
 	of := make([][]*project.Reading, len(p.Sessions))
+	silent := silentRuns(p)
+	r.Counts.SilentRuns = len(silent)
 	for i := range p.Readings {
 		rd := &p.Readings[i]
 		if rd.Derived {
@@ -24,6 +26,9 @@ func fillSessions(r *Report) {
 			r.Counts.Excluded++
 		default:
 			r.Counts.Failures++
+			if !silent[runOf(rd)] {
+				r.Counts.LoneFailures++
+			}
 		}
 		if rd.Session >= 0 {
 			of[rd.Session] = append(of[rd.Session], rd)
@@ -41,6 +46,14 @@ func fillSessions(r *Report) {
 				row.Excluded++
 			default:
 				row.Failures++
+				if !silent[runOf(rd)] {
+					row.LoneFailures++
+				}
+			}
+		}
+		for k := range silent {
+			if int(k.session) == i {
+				row.SilentRuns++
 			}
 		}
 		for f, factor := range p.Factors {
@@ -92,4 +105,34 @@ func runSteps(readings []*project.Reading) []RunStep {
 		}
 	}
 	return steps
+}
+
+// run is one round of workloads of a configuration in a session.
+type run struct{ configuration, session, repeat int32 }
+
+func runOf(rd *project.Reading) run { return run{rd.Configuration, rd.Session, rd.Repeat} }
+
+// silentRuns are the runs of which every workload failed. A machine that hangs in
+// the warm-up leaves a line for each workload, and yet it hung once.
+func silentRuns(p *project.Project) map[run]bool {
+	silent := map[run]bool{}
+	for i := range p.Readings {
+		rd := &p.Readings[i]
+		if rd.Derived {
+			continue
+		}
+		k := runOf(rd)
+		failed := rd.Outcome != project.OK && rd.Outcome != project.Excluded
+		if before, seen := silent[k]; !seen {
+			silent[k] = failed
+		} else if before && !failed {
+			silent[k] = false
+		}
+	}
+	for k, every := range silent {
+		if !every {
+			delete(silent, k)
+		}
+	}
+	return silent
 }

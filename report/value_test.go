@@ -99,7 +99,7 @@ func TestTheMoneyNamesWhatItLeavesOut(t *testing.T) {
 		if i.Kind != "value" {
 			continue
 		}
-		want := "c1: crashed in 1 of 4 runs. Not held against their cost: c2 (has 1 of the 2 workloads); c3 (never read in a session of the baseline); c4 (no cost stated); c5 (hung in every workload tried)."
+		want := "c1: crashed in 1 of 4 runs. Not held against their cost: c2 (has 1 of the 2 workloads); c3 (never read in a session of the baseline); c4 (no cost stated); c5 (hung in every run, 1 of 1)."
 		if !strings.HasSuffix(i.Sentence.Text, want) {
 			t.Errorf("%s; want %s", i.Sentence.Text, want)
 		}

@@ -144,7 +144,7 @@ func (e *Edition) layOut(r *report.Report, history data.History, o PublishOption
 	var taken []site.File
 	files := sync.OnceValues(func() (listed []data.Listed, err error) {
 		taken, listed, err = data.Files(r, e.Folder, data.Options{
-			Version: o.Version, Arithmetic: o.Arithmetic, Theme: theme.Name, BaseAddress: base, History: history, Elsewhere: e.shown, Template: record.ViewerTemplate(e.Project),
+			Version: o.Version, Arithmetic: o.Arithmetic, Theme: theme.Name, BaseAddress: base, History: history, Template: record.ViewerTemplate(e.Project),
 			Shelf: o.Shelf, Take: take,
 		})
 		return listed, err
@@ -162,10 +162,6 @@ func (e *Edition) layOut(r *report.Report, history data.History, o PublishOption
 	}
 	return all, theme, e.complete(pictures.sums)
 }
-
-// shown says that a picture of the folder stands in the site under its own
-// path, where the pages show it.
-func (e *Edition) shown(path string, _ []byte) bool { return slices.Contains(e.Folder.Media, path) }
 
 // pictures sums up the folder's pictures among the files that go by.
 type pictures struct {

@@ -313,7 +313,7 @@ func (v *Verification) Compare(published fs.FS, listed map[string]string, made [
 }
 
 // inputsOf gives the project folder as it was published: the files in
-// data/folder, and the pictures from where the pages show them.
+// data/folder, and pictures that older sites have where the pages show them alone.
 func inputsOf(published fs.FS) (fs.FS, error) {
 	m := &mapped{under: published, files: map[string]string{}, dirs: map[string][]string{}}
 	for _, from := range []struct{ at, to string }{{strings.TrimSuffix(data.Inputs, "/"), "."}, {"media", "media"}} {

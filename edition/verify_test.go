@@ -16,6 +16,7 @@ import (
 	"benchwright/render/data"
 	"benchwright/render/site"
 	sampleproject "benchwright/sample-project"
+	"benchwright/schema"
 )
 
 // folder copies a file system, to be changed by a test.
@@ -398,6 +399,27 @@ func TestArchives(t *testing.T) {
 	gw.Close()
 	if _, err := OpenArchive(bytes.NewReader(g.Bytes()), int64(g.Len())); err == nil || !strings.Contains(err.Error(), "leads out") {
 		t.Errorf("a path out of the archive: %v", err)
+	}
+}
+
+// data/folder is taken away by those who want to compute everything again: it has
+// to be a whole folder, pictures included.
+func TestThePublishedFolderCanBePublishedAgain(t *testing.T) {
+	m := asFS(publish(t, sampleproject.Files(), PublishOptions{}).Files)
+	folder, err := fs.Sub(m, strings.TrimSuffix(data.Inputs, "/"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range Open(folder).Findings {
+		if f.Severity == schema.Error {
+			t.Errorf("%s: %s: %s", f.Place, f.Rule, f.Message)
+		}
+	}
+	again := asFS(publish(t, folder, PublishOptions{}).Files)
+	for _, name := range []string{"media/open-case.svg", "data/figures.csv", "index.html"} {
+		if a, b := string(m[name].Data), string(again[name].Data); a == "" || a != b {
+			t.Errorf("%s is another one when it is published from the site's own folder", name)
+		}
 	}
 }
 

@@ -30,7 +30,7 @@ func Rules() []Rule {
 		{"file-name", "A file has an ending that files of its folder should not have."},
 		{"many-documents", "A YAML file holds more than one document, of which the others would go unread."},
 		{"merge-key", "A YAML file uses the merge key, which is not part of YAML 1.2."},
-		{"missing-file", "A file that every report needs is not there."},
+		{"missing-file", "A file that the report needs is not there: one that every report has, or a picture or a file of frame times that it names."},
 		{"missing-key", "A key that must be there is not."},
 		{"not-a-report", "The folder holds files, but none of a report or of a shelf of reports."},
 		{"not-allowed-value", "A value is none of those allowed, or lies outside its range."},

@@ -54,10 +54,6 @@ type Options struct {
 	Shelf bool
 	// History is what Settle gave.
 	History History
-	// Elsewhere says that a file of the project folder stands in the site under
-	// the same path, byte for byte (photographs), so that it need not be
-	// published twice; nil: none does.
-	Elsewhere func(path string, data []byte) bool
 	// Template is what a viewer fills in with own readings; nil publishes none.
 	Template []byte
 	// Take, if given, is handed every file as soon as it is made, from several
@@ -150,9 +146,6 @@ func (m *maker) inputs(folder *schema.Folder) ([]site.File, error) {
 		if err != nil {
 			return nil, fmt.Errorf("copying %q into the site: %w", name, err)
 		}
-		if m.o.Elsewhere != nil && m.o.Elsewhere(name, data) {
-			continue
-		}
 		out = append(out, site.File{Path: Inputs + name, Data: data})
 	}
 	return out, nil
@@ -231,9 +224,17 @@ type Listed struct {
 	Size int
 }
 
+// inputKinds are the files and folders of a project folder by what they hold.
+var inputKinds = [...]string{"report", "bench", "workloads", "sessions", "configurations", "results", "notes", "media", "theme", "frames", "viewers"}
+
 // what says in words what a file holds.
 func what(b *words.Book, name string) string {
 	if rest, ok := strings.CutPrefix(name, Inputs); ok {
+		for _, kind := range inputKinds {
+			if rest == kind+".yaml" || strings.HasPrefix(rest, kind+"/") {
+				return b.Say("data.file.input." + kind)
+			}
+		}
 		return b.Say("data.file.input", "file", rest)
 	}
 	name = strings.TrimPrefix(name, Folder)

@@ -200,13 +200,6 @@ func TestInputsAreCopiedByteForByteAndNothingElse(t *testing.T) {
 	}
 }
 
-func TestPicturesStandOnceWhenThePagesHaveThem(t *testing.T) {
-	_, files := filesOf(t, small(), Options{Elsewhere: func(path string, data []byte) bool { return path == "media/fan.svg" && len(data) > 0 }})
-	if _, there := contents(files)[Inputs+"media/fan.svg"]; there {
-		t.Error("the picture is published twice")
-	}
-}
-
 func TestTheSameInputGivesTheSameBytes(t *testing.T) {
 	_, first := filesOf(t, sampleproject.Files(), Options{})
 	_, second := filesOf(t, sampleproject.Files(), Options{})

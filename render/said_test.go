@@ -46,6 +46,22 @@ func TestRunsThatHungAreCountedAsRuns(t *testing.T) {
 	}
 }
 
+// The foot of every page promises that every figure can be recomputed, so the page
+// that it leads to has to say how, and what each input is.
+func TestTheDataPageSaysHowToRecompute(t *testing.T) {
+	files := sampleSite(t, themes.Default)
+	if text := pageOf(t, files, "index.html"); !strings.Contains(text, `href="data.html#recompute"`) {
+		t.Error("the foot does not lead to where it is said how")
+	}
+	text := pageOf(t, files, "data.html")
+	if !strings.Contains(text, `id="recompute"`) || !strings.Contains(text, "benchwright verify FOLDER") {
+		t.Error("the data page does not say how to recompute")
+	}
+	if strings.Contains(text, "input of the report") {
+		t.Error("the data page calls a file of the folder an input and no more")
+	}
+}
+
 // Who comes by a link to any page must see what every reader must know first.
 func TestTheNoticeStandsOnEveryPage(t *testing.T) {
 	const notice = "Every reading here is invented."

@@ -46,6 +46,11 @@ func (s *site) changesPage() ([]File, error) {
 	c := s.r.Changes
 	if c == nil {
 		p.First = s.book.Say("changes.first", "date", s.date(s.r.Project.Date))
+		if made := s.r.CorrectionsMade(); len(made) > 0 {
+			p.First = s.book.Say("changes.first.corrected", "date", s.date(s.r.Project.Date))
+			p.section("corrected", "changes.corrected")
+			p.Corrected = s.changedReadings("corrected", made)
+		}
 		return s.fill("changes", "changes.html", &p)
 	}
 	p.Since = s.since(c)

@@ -84,7 +84,6 @@ func (s *site) describe(c *report.Configuration) string {
 func (s *site) configurationBlock(p *Page, i int) []Block {
 	c := &s.r.Configurations[i]
 	out := []Block{
-		{Label: s.book.Say("configuration.id"), Text: c.ID},
 		{Label: s.book.Say("configuration.status"), Text: c.Status},
 		{Label: s.book.Say("configuration.readings"), Text: strconv.Itoa(c.Readings)},
 	}
@@ -109,7 +108,7 @@ func (s *site) configurationBlock(p *Page, i int) []Block {
 			out = append(out, Block{Label: s.r.Composites[k].Label, Text: text, Href: p.Root + "index.html#relative-performance"})
 		}
 	}
-	return out
+	return append(out, Block{Label: s.book.Say("configuration.id"), Text: c.ID})
 }
 
 // resultsTable has a row per workload.

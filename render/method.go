@@ -219,7 +219,7 @@ func (s *site) sessionsByDay() []int {
 // session shows one session with its order of work.
 func (s *site) session(p *Page, k int) SessionView {
 	se := &s.r.Sessions[k]
-	v := SessionView{ID: se.ID, Note: se.Note, Title: s.book.Say("method.session.title", "id", se.ID, "date", s.date(se.Date))}
+	v := SessionView{ID: se.ID, Note: se.Note, Title: s.r.SessionName(k)}
 	add := func(key, text string) {
 		if text != "" {
 			v.Block = append(v.Block, Block{Label: s.book.Say(key), Text: text})
@@ -233,10 +233,11 @@ func (s *site) session(p *Page, k int) SessionView {
 		v.Block = append(v.Block, Block{Label: x.Label, Text: x.Text})
 	}
 	add("method.session.readings", s.counted(se.Good, se.Excluded, se.SilentRuns, se.LoneFailures))
+	add("configuration.id", se.ID)
 	if len(se.Run) == 0 {
 		return v
 	}
-	t := table{id: "run-" + se.ID, tall: len(se.Run) > tallFrom, caption: s.book.Say("table.run.caption", "session", se.ID),
+	t := table{id: "run-" + se.ID, tall: len(se.Run) > tallFrom, caption: s.book.Say("table.run.caption", "session", v.Title),
 		columns: []column{{label: s.book.Say("table.configuration")}, {label: s.book.Say("table.order"), number: true},
 			{label: s.book.Say("table.workloads")}, {label: s.book.Say("table.attempts"), number: true}}}
 	m := (&markup{}).open(t)

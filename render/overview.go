@@ -222,8 +222,18 @@ func (s *site) answerState(q *report.Answer) (class, text string) {
 func (s *site) concerns() []Statement {
 	c := s.r.Counts
 	var out []Statement
-	if n := c.Errors + c.Warnings; n > 0 {
-		out = append(out, Statement{Text: s.book.Count("page.concerns", n), Href: "method.html#findings"})
+	// By severity, as the list that this leads to has them.
+	var found []string
+	for _, x := range []struct {
+		key string
+		n   int
+	}{{"errors", c.Errors}, {"warnings", c.Warnings}, {"notices", c.Notices}} {
+		if x.n > 0 {
+			found = append(found, s.book.Count("page.found."+x.key, x.n))
+		}
+	}
+	if len(found) > 0 {
+		out = append(out, Statement{Text: s.list(found), Href: "method.html#findings"})
 	}
 	if c.Silenced > 0 {
 		out = append(out, Statement{Text: s.book.Count("page.concerns.silenced", c.Silenced), Href: "method.html#silenced"})

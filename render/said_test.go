@@ -62,6 +62,58 @@ func TestTheDataPageSaysHowToRecompute(t *testing.T) {
 	}
 }
 
+func TestPagesCallThingsByTheirLabels(t *testing.T) {
+	files := sampleSite(t, themes.Default)
+	method := pageOf(t, files, "method.html")
+	for _, want := range []string{"“system 8.1 on the other drive”, and nuthwick-n1 in 12 others", "7 February 2026</h3>", "in the session of 14 February 2026, from "} {
+		if !strings.Contains(method, want) {
+			t.Errorf("the method page does not say %q", want)
+		}
+	}
+	for _, odd := range []string{`"new-system"`, "(first-day)", "session second-day-after-update"} {
+		if strings.Contains(method, odd) {
+			t.Errorf("the method page says %q", odd)
+		}
+	}
+	if page := pageOf(t, files, "configurations/two-35-thick.html"); strings.Index(page, "Identifier") < strings.Index(page, "Overall") {
+		t.Error("the page of a configuration begins with its identifier")
+	}
+}
+
+func TestTheOverviewCountsWhatTheMethodLists(t *testing.T) {
+	if text := pageOf(t, sampleSite(t, themes.Default), "index.html"); !strings.Contains(text, ">1 warning and 1 notice<") {
+		t.Error("the overview does not count the findings by severity")
+	}
+}
+
+// A first edition has nothing to be compared with, and yet readings of it may have
+// been corrected.
+func TestAFirstEditionListsItsCorrections(t *testing.T) {
+	text := pageOf(t, sampleSite(t, themes.Default), "changes.html")
+	for _, want := range []string{"3370", "3307", "two digits changed places"} {
+		if !strings.Contains(strings.ReplaceAll(text, "\u202f", ""), want) {
+			t.Errorf("the changes page does not show %q", want)
+		}
+	}
+	if strings.Contains(text, "Nothing has changed") {
+		t.Error("the changes page says that nothing has changed")
+	}
+}
+
+// A configuration costs what its parts do where it states no cost of its own.
+func TestCostsAreThoseOfTheParts(t *testing.T) {
+	files := sampleSite(t, themes.Default)
+	if page := pageOf(t, files, "configurations/two-35-thick.html"); !strings.Contains(page, "69\u00a0EUR") {
+		t.Error("the page of a configuration does not show what its parts cost")
+	}
+	if text := pageOf(t, files, "data/configurations.csv"); !strings.Contains(text, "two-35-thick,\"2 channels, 35 W, thick pad\",tested,one-35-thick,69,") {
+		t.Errorf("the table of configurations has no cost")
+	}
+	if text := pageOf(t, files, "index.html"); !strings.Contains(text, "Costs are of the parts that were changed, without the machine.") {
+		t.Error("it is not said what the costs are of")
+	}
+}
+
 // Who comes by a link to any page must see what every reader must know first.
 func TestTheNoticeStandsOnEveryPage(t *testing.T) {
 	const notice = "Every reading here is invented."

@@ -2,6 +2,7 @@ package render
 
 import (
 	"html/template"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -16,7 +17,7 @@ func (s *site) remarks(p *Page, all []schema.Finding) []Remark {
 	for _, f := range all {
 		r := Remark{
 			Severity: f.Severity.String(), SeverityText: s.book.Say("page.severity." + f.Severity.String()),
-			Message: sentenceCase(f.Message), Remedy: sentenceCase(f.Remedy), Rule: f.Rule, Silenced: f.Silenced,
+			Message: s.labelled(sentenceCase(f.Message)), Remedy: s.labelled(sentenceCase(f.Remedy)), Rule: f.Rule, Silenced: f.Silenced,
 		}
 		if f.File != "" {
 			r.Place = f.Place.String()
@@ -27,6 +28,32 @@ func (s *site) remarks(p *Page, all []schema.Finding) []Remark {
 		out = append(out, r)
 	}
 	return out
+}
+
+var quotedWord = regexp.MustCompile(`"([^"]+)"`)
+
+// labelled writes the ids that a finding quotes as the labels by which the pages
+// know them. Whatever else it quotes is text of a file, and stays as it is.
+func (s *site) labelled(message string) string {
+	return quotedWord.ReplaceAllStringFunc(message, func(quoted string) string {
+		id := quoted[1 : len(quoted)-1]
+		for _, c := range s.r.Project.Configurations {
+			if c.ID == id {
+				return s.book.Say("answer.quoted", "text", c.Label)
+			}
+		}
+		for _, q := range s.r.Project.Questions {
+			if q.ID == id {
+				return s.book.Say("answer.quoted", "text", q.Ask)
+			}
+		}
+		for _, w := range s.r.Project.Workloads {
+			if w.ID == id {
+				return s.book.Say("answer.quoted", "text", w.Label)
+			}
+		}
+		return quoted
+	})
 }
 
 // sentenceCase makes a message that began in lower case, as the terminal wants

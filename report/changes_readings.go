@@ -284,3 +284,29 @@ func (g *PublishedReadings) whole(i int) readingKey {
 	k.repeat = g.Repeats[i]
 	return k
 }
+
+// CorrectionsMade lists the corrections of report.yaml in its order. A first
+// edition has nothing to be compared with, so these are all that is known of what
+// a reading was before.
+func (r *Report) CorrectionsMade() []ChangedReading {
+	p := r.Project
+	var out []ChangedReading
+	for i := range p.Corrections {
+		x := &p.Corrections[i]
+		row := ChangedReading{Configuration: r.label(x.Configuration), Workload: p.Workloads[x.Workload].Label, Repeat: x.Repeat, Reason: x.Reason}
+		if x.Session >= 0 {
+			row.Session = p.Sessions[x.Session].ID
+		}
+		d := max(significant(x.Was, 4), significant(x.Now, 4))
+		if step, ok := stepDecimals(r.work.step[x.Workload]); ok {
+			d = step
+		}
+		row.Was, row.Now = r.withUnit(x.Was, d, x.Workload), r.withUnit(x.Now, d, x.Workload)
+		out = append(out, row)
+	}
+	return out
+}
+
+func (r *Report) withUnit(v float64, decimals, workload int) string {
+	return withUnit(r.work.num.plain(v, decimals), r.Project.Workloads[workload].Unit.Symbol)
+}

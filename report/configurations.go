@@ -77,8 +77,8 @@ func fillConfigurations(r *Report) {
 		row.Comparison = r.comparisonOf(between, sittings, r.Baseline, i)
 		row.Values = r.factorValues(i, row.Differs)
 		row.Cautions = r.limitCautions(i)
-		if c.HasCost {
-			row.Cost = Figure{State: SpreadUnknown, Value: c.Cost, Low: c.Cost, High: c.Cost, Text: r.money(c.Cost)}
+		if cost, ok := r.cost(i); ok {
+			row.Cost = Figure{State: SpreadUnknown, Value: cost, Low: cost, High: cost, Text: r.money(cost)}
 		}
 		r.Configurations[i] = row
 	}

@@ -254,7 +254,10 @@ func (r *Report) targets() []Insight {
 		text := k.say.Say("insight.target.none", "workload", workload.Label, "target", workload.TargetText)
 		if len(reached) > 0 {
 			key := "insight.target.least"
-			if priced {
+			switch {
+			case len(reached) == 1:
+				key = "insight.target.only"
+			case priced:
 				key = "insight.target.cheapest"
 			}
 			c := reached[0]

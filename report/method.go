@@ -139,7 +139,7 @@ func (r *Report) heldValue(f *project.Factor) (text string, odd []string) {
 	for _, s := range r.Project.Sessions {
 		if v, ok := s.Values[f.Index]; ok {
 			if t := r.level(f, v); t != text {
-				odd = append(odd, b.Say("method.odd-session", "session", s.ID, "value", t))
+				odd = append(odd, b.Say("method.odd-session", "session", r.SessionName(s.Index), "value", t))
 			}
 		}
 	}

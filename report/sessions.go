@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"benchwright/project"
+	"benchwright/words"
 )
 
 // fillSessions lays out every session in the order of its date, with what was
@@ -135,4 +136,25 @@ func silentRuns(p *project.Project) map[run]bool {
 		}
 	}
 	return silent
+}
+
+// SessionName names a session for people: by its date, and by its start where
+// another was held on the same day. Its id tells apart what that does not.
+func (r *Report) SessionName(i int) string {
+	s := r.Project.Sessions[i]
+	b := words.For(r.Language)
+	if s.Date == "" {
+		return s.ID
+	}
+	date := DateText(b, s.Date)
+	same := func(key func(*project.Session) string) bool {
+		return slices.ContainsFunc(r.Project.Sessions, func(o *project.Session) bool { return o != s && key(o) == key(s) })
+	}
+	switch {
+	case !same(func(o *project.Session) string { return o.Date }):
+		return date
+	case s.Start != "" && !same(func(o *project.Session) string { return o.Date + " " + o.Start }):
+		return b.Say("session.from", "date", date, "start", s.Start)
+	}
+	return b.Say("session.id", "date", date, "id", s.ID)
 }

@@ -65,7 +65,11 @@ func (r *Report) gainPerCost() (Insight, bool) {
 			most = i
 		}
 	}
-	var said []string
+	key := "insight.value.costs.parts"
+	if slices.ContainsFunc(list, func(o offer) bool { return r.Project.Configurations[o.c].HasCost }) {
+		key = "insight.value.costs.own"
+	}
+	said := []string{k.say.Say(key)}
 	if free >= 0 {
 		key := "insight.value.free"
 		if list[free].cost < base {
@@ -104,6 +108,9 @@ func (r *Report) gainPerCost() (Insight, bool) {
 		if at >= 0 {
 			i.lead[n] = r.Project.Configurations[list[at].c].ID
 		}
+	}
+	if r.Project.Currency != "" {
+		i.Header[3] = k.say.Say("insight.column.gain-per", "currency", r.Project.Currency)
 	}
 	for n, o := range list {
 		if n == 3*mostRows {

@@ -42,7 +42,7 @@ func TestAGainAtNoExtraCostComesFirst(t *testing.T) {
 		has, lacks   []string
 	}{
 		{[]float64{300, 340}, []float64{109.2, 105}, []string{"c1 costs no more than the baseline and gains +9.2"}, []string{"most for the money"}},
-		{[]float64{280, 340}, []float64{109.2, 120}, []string{"c1 costs 20 EUR less than the baseline and gains +9.2", "Of what gains more than that, the most for the money: c2, "}, nil},
+		{[]float64{280, 340}, []float64{109.2, 120}, []string{"c1 costs 20 EUR less than the baseline and gains +9.2", "Of those that gain more, this one gains most for its money: c2, "}, nil},
 		{[]float64{310, 340}, []float64{109.2, 120}, []string{"The most for the money: c1, "}, []string{"costs no more"}},
 		{[]float64{300, 340}, []float64{90, 120}, []string{"The most for the money: c2, "}, []string{"costs no more"}},
 	} {

@@ -38,7 +38,7 @@ func (m *maker) configurations() table {
 	}
 	t.rows = func(w *rowWriter) {
 		for i, c := range p.Configurations {
-			w.text(c.ID).text(c.Label).text(m.r.Configurations[i].State).text(c.BasedOn).number(c.HasCost, c.Cost)
+			w.text(c.ID).text(c.Label).text(m.r.Configurations[i].State).text(c.BasedOn).number(m.r.Configurations[i].Cost.HasValue(), m.r.Configurations[i].Cost.Value)
 			for f, factor := range p.Factors {
 				var v project.Value
 				if f < len(c.Values) {

@@ -454,7 +454,7 @@ thicker: no matched pair yet: run one like "thick" with pads thickest; write it 
 		r.HasValue, r.Outcome = false, project.Hung
 	}
 	p = NewSpace(b.p).Plan(PlanOptions{})
-	if len(p.Visits) > 0 || p.Wants[0].Text[0] != `"hot" is left out: no run ended well there, and to try again is a choice` {
+	if len(p.Visits) > 0 || p.Wants[0].Text[0] != `"hot" is left out: no run ended well there; try again only if you choose to` {
 		t.Errorf("%d visits, %q", len(p.Visits), p.Wants[0].Text)
 	}
 }

@@ -65,7 +65,7 @@ func (s *Space) wantText(x *Want, a Answerability, wanted []int) []string {
 		}
 	}
 	if n := len(failed); n > 0 {
-		text = append(text, fmt.Sprintf("%s %s left out: no run ended well there, and to try again is a choice", quoted(failed), verb(n, "is", "are")))
+		text = append(text, fmt.Sprintf("%s %s left out: no run ended well there; try again only if you choose to", quoted(failed), verb(n, "is", "are")))
 	}
 	if n := len(x.leftOut); n > 0 {
 		text = append(text, fmt.Sprintf("no more of %s, which %s beyond a maker's limit", quoted(s.configurationIDs(x.leftOut)), verb(n, "lies", "lie")))

@@ -28,7 +28,7 @@ func Rules() []Rule {
 		{"derived-from-nothing", schema.Error, "A derived workload is computed from no other workload."},
 		{"duplicate-id", schema.Error, "Two things of one kind have the same id, or a list names one twice."},
 		{"duplicate-reading", schema.Error, "The same repeat of a workload on a configuration in a session is recorded twice, or a viewer's reading stands in two files; the first is kept."},
-		{"few-frames", schema.Warning, "A percentile is taken from fewer than 100 frames."},
+		{"few-frames", schema.Warning, "A percentile, or the rate of the slowest frames, is taken from fewer frames than it needs: 20, 100 or 1000."},
 		{"follows-itself", schema.Error, "A factor follows itself, directly or by way of others."},
 		{"frame-column-twice", schema.Error, "Two columns are named of one file of frame times."},
 		{"frame-times", schema.Error, "A file of frame times holds something that is not a time that a frame took."},

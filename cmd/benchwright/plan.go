@@ -81,13 +81,13 @@ results/, or read it in with benchwright record --from.`,
 	}
 	g := c.Flags()
 	g.SortFlags = false
-	g.IntVar(&rounds, "rounds", 0, "repeats wanted of each reading, earlier sessions included\n(default minimum-repeats of report.yaml)")
+	g.IntVar(&rounds, "rounds", 0, "the `number` of repeats wanted of each reading, earlier sessions included\n(default minimum-repeats of report.yaml)")
 	g.Float64Var(&difference, "difference", 0, "plan the repeats that show a difference of so many per cent")
 	g.StringVarP(&session, "session", "s", "", "the `session` to plan; one that exists is continued")
-	g.Float64Var(&minutes, "minutes", 0, "the bench time that there is, in minutes (default no limit)")
-	g.StringVar(&order, "order", "balanced", "balanced or shortest")
+	g.Float64Var(&minutes, "minutes", 0, "the bench time that there is, in `minutes` (default no limit)")
+	g.StringVar(&order, "order", "balanced", "the `order`: balanced or shortest")
 	g.Uint64Var(&seed, "seed", 1, "the seed of the random order")
-	g.StringVar(&format, "format", "text", "text, json or csv")
+	g.StringVar(&format, "format", "text", "the `format`: text, json or csv")
 	g.BoolVar(&sample, "sample", false, "plan for the embedded sample")
 	return c
 }

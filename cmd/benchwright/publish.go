@@ -139,7 +139,7 @@ report in a folder of its own, an index, and what they have in common.`,
 	}
 	f := c.Flags()
 	f.StringVarP(&out, "out", "o", "site", "the `folder` of the site")
-	f.StringVar(&theme, "theme", "", "one of "+strings.Join(themes.Names(), ", "))
+	f.StringVar(&theme, "theme", "", "the `name` of the look, one of "+strings.Join(themes.Names(), ", "))
 	f.StringVar(&baseAddress, "base-address", "", "the `URL` where the site will stand")
 	f.StringVar(&singleFile, "single-file", "", "also write it as one `file`, to send by mail")
 	f.StringVar(&stills, "stills", "", "also draw video frames into a `folder`")

@@ -7,6 +7,7 @@ import (
 	"image/color"
 	"image/png"
 	"slices"
+	"strconv"
 	"strings"
 
 	"golang.org/x/image/font/gofont/gobold"
@@ -219,8 +220,11 @@ func (s *site) stillChart(d *still, c chart.Chart) {
 	if c.Better != "" {
 		under += " · " + c.Better
 	}
-	y := d.head(c.Title, under)
 	rows := leading(c.Rows, d.rows)
+	if shown := s.shownOf(c.Rows, rows); shown != "" {
+		under = shown + " · " + under
+	}
+	y := d.head(c.Title, under)
 	low, high := 0.0, 0.0
 	for i, r := range rows {
 		if !r.HasValue {
@@ -248,6 +252,11 @@ func (s *site) stillChart(d *still, c chart.Chart) {
 	room := d.height - d.bottom - 150 - y
 	step := min(room/max(len(rows), 1), 130)
 	for _, r := range rows {
+		if r.Mark == chart.Baseline && r.HasValue && c.Kind != chart.Bars {
+			d.rule(at(r.Value)-1, y, 2, step*len(rows), stillRule)
+		}
+	}
+	for _, r := range rows {
 		size := 36.0
 		label := spoken(r.Label)
 		d.text(d.regular, size, stillInk, d.left, y+34, d.inner()*2/3, 1, label)
@@ -262,7 +271,9 @@ func (s *site) stillChart(d *still, c chart.Chart) {
 			if c.Kind == chart.Bars {
 				d.rule(at(max(low, min(0, r.Value))), mid-half, max(at(r.Value)-at(0), 2), 2*half, ink)
 			} else {
-				d.rule(at(r.Value)-half, mid-half, 2*half, 2*half, ink)
+				// Small, so that a narrow interval shows on both sides of it.
+				dot := min(half, 7)
+				d.rule(at(r.Value)-dot, mid-dot, 2*dot, 2*dot, ink)
 			}
 			if r.HasInterval {
 				d.rule(at(r.Low), mid-3, max(at(r.High)-at(r.Low), 2), 6, stillInk)
@@ -273,6 +284,19 @@ func (s *site) stillChart(d *still, c chart.Chart) {
 		y += step
 	}
 	d.foot(s)
+}
+
+// shownOf says which of the rows a still has room for; nothing when it is all.
+func (s *site) shownOf(all, shown []chart.Row) string {
+	if len(shown) >= len(all) {
+		return ""
+	}
+	// The baseline is put last when it is none of the best.
+	last := len(shown) - 1
+	if last > 0 && shown[last].Mark == chart.Baseline && all[last].Mark != chart.Baseline {
+		return s.book.Say("still.best-and-baseline", "n", strconv.Itoa(last), "of", strconv.Itoa(len(all)))
+	}
+	return s.book.Say("still.best", "n", strconv.Itoa(len(shown)), "of", strconv.Itoa(len(all)))
 }
 
 // flush writes a text that ends at the right margin.

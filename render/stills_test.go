@@ -9,10 +9,12 @@ import (
 
 	"benchwright/design"
 	"benchwright/project"
+	"benchwright/render/chart"
 	"benchwright/report"
 	"benchwright/sample-project"
 	"benchwright/schema"
 	"benchwright/themes"
+	"benchwright/words"
 )
 
 func sampleStills(t *testing.T) []File {
@@ -78,6 +80,18 @@ func TestStillsAreTheSameEveryTime(t *testing.T) {
 	for i := range a {
 		if a[i].Path != b[i].Path || !bytes.Equal(a[i].Data, b[i].Data) {
 			t.Errorf("%s differs between two drawings", a[i].Path)
+		}
+	}
+}
+
+// A still that has no room for every row says which it shows.
+func TestAStillSaysWhatItLeavesOut(t *testing.T) {
+	s := &site{book: words.For("en-GB")}
+	rows := make([]chart.Row, 11)
+	rows[9].Mark = chart.Baseline
+	for most, want := range map[int]string{11: "", 10: "the best 10 of 11", 6: "the best 5 of 11, and the baseline"} {
+		if got := s.shownOf(rows, leading(rows, most)); got != want {
+			t.Errorf("%d of 11 rows: %q, not %q", most, got, want)
 		}
 	}
 }

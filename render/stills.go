@@ -253,7 +253,10 @@ func (s *site) stillChart(d *still, c chart.Chart) {
 	step := min(room/max(len(rows), 1), 130)
 	for _, r := range rows {
 		if r.Mark == chart.Baseline && r.HasValue && c.Kind != chart.Bars {
-			d.rule(at(r.Value)-1, y, 2, step*len(rows), stillRule)
+			// Between the labels, so that it runs through none.
+			for i := range rows {
+				d.rule(at(r.Value)-1, y+i*step+46, 2, step-56, stillRule)
+			}
 		}
 	}
 	for _, r := range rows {

@@ -74,7 +74,7 @@ is written when anything is wrong. The reference lists further flags.`,
 	g.StringVar(&f.file, "file", "", "append to this result `file`")
 	g.StringVar(&f.from, "from", "", "read a `file`: csv, xlsx, or what a test printed")
 	g.StringVar(&f.sheet, "sheet", "", "the `sheet` of an .xlsx file (default the one shown)")
-	g.StringVar(&f.mapping, "mapping", "", "the `mapping` in record.yaml of the names of the table")
+	g.StringVar(&f.mapping, "mapping", "", "the `mapping` in record.yaml to read by")
 	g.BoolVar(&f.inOrder, "in-order", false, "its rows stand in the order of the runs")
 	g.StringVar(&f.fromView, "from-viewer", "", "bring in a viewer's filled-in `file`")
 	g.StringVar(&f.session.ID, "new-session", "", "add a `session` to sessions.yaml first, with --date")

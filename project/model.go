@@ -221,9 +221,9 @@ type Workload struct {
 	// less of the reading is, and it counts as performance, in a composite or in
 	// the mean of a question. What does not, such as a power, is given as it was
 	// read: "uses 40 % more" is not said as "is 29 % worse".
-	Turned bool
-	Scale        Scale
-	Resolution   float64 // in Unit; 0: not stated
+	Turned     bool
+	Scale      Scale
+	Resolution float64 // in Unit; 0: not stated
 	// Deterministic: declared to give the same number in every run on one
 	// configuration.
 	Deterministic     bool

@@ -167,7 +167,7 @@ func TestRefusals(t *testing.T) {
 		{"unknown workload", with(func(r *Reading) { r.Workload = "complie" }), Options{}, `did you mean "compile"?`},
 		{"computed workload", with(func(r *Reading) { r.Workload = "energy" }), Options{}, "never read"},
 		{"no session of several", with(func(r *Reading) { r.Session = "" }), Options{}, "the sessions are evening, later"},
-		{"decimal comma", with(func(r *Reading) { r.Value = "41,5" }), Options{}, `write "41.5"`},
+		{"decimal comma", with(func(r *Reading) { r.Value = "41,500" }), Options{}, "write 41500 if the comma stands between thousands"},
 		{"words", with(func(r *Reading) { r.Value = "fast" }), Options{}, `"fast" is not a number`},
 		{"no value", with(func(r *Reading) { r.Value = "" }), Options{}, "has no value"},
 		{"unknown unit", with(func(r *Reading) { r.Value = "41.5 sx" }), Options{}, `there is no unit "sx"`},

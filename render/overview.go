@@ -210,7 +210,7 @@ func (s *site) answerState(q *report.Answer) (class, text string) {
 		return "open", s.book.Say("page.state.open")
 	case q.Bundle:
 		return "bundle", s.book.Say("page.state.bundle")
-	case len(q.Against()) > 0:
+	case len(q.Against()) > 0 || q.Belied:
 		return "reserved", s.book.Say("page.state.reserved")
 	case !q.Clean:
 		return "reserved", s.book.Say("page.state.set-aside")

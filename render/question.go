@@ -98,7 +98,7 @@ func (s *site) questionPage(i int) ([]File, error) {
 		why += ".noticed"
 	}
 	switch {
-	case p.State == "reserved" && len(q.Against()) == 0:
+	case p.State == "reserved" && len(q.Against()) == 0 && !q.Belied:
 		why = "page.state.set-aside.why"
 	case p.State == "open" && q.Awaiting:
 		why += ".awaiting"

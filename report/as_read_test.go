@@ -83,7 +83,7 @@ func TestAQuestionAboutPowerAlone(t *testing.T) {
 	m := heater()
 	m.Questions[0].Workloads = []int{1}
 	q := &m.build(t).Questions[0]
-	if got := readable(q.Headline.Text); !strings.Contains(got, "power +100_%") || strings.Contains(got, "performance") {
+	if got := readable(q.Headline.Text); !strings.Contains(got, "power by +100_%") || strings.Contains(got, "performance") {
 		t.Errorf("%q", got)
 	}
 	if q.Overall.Verdict != Worse {

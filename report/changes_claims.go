@@ -63,7 +63,7 @@ func stateKey(q *PublishedQuestion) string {
 	switch {
 	case q.Bundle:
 		return "page.state.bundle"
-	case len(q.Against) > 0:
+	case len(q.Against) > 0, !*q.Clean && len(q.SetAside) == 0:
 		return "page.state.reserved"
 	case !*q.Clean:
 		return "page.state.set-aside"

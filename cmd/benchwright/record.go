@@ -87,7 +87,7 @@ is written when anything is wrong. The reference lists further flags.`,
 	g.StringVar(&f.session.Note, "session-note", "", "a `remark` on the session")
 	g.BoolVar(&f.lacking, "lacking", false, "list what the questions still lack")
 	g.BoolVar(&f.dryRun, "dry-run", false, "show the rows, and write nothing")
-	g.BoolVar(&f.evenSo, "even-so", false, "write odd values, and a source taken in before")
+	g.BoolVar(&f.evenSo, "even-so", false, "write odd values, or a source again")
 	// The reference lists these; the help keeps to what a screen holds.
 	for _, seldom := range []string{"unit", "repeat", "order", "also", "start", "place", "who", "session-value", "instrument", "session-note", "sheet", "note", "file", "in-order"} {
 		if err := g.MarkHidden(seldom); err != nil {

@@ -65,7 +65,7 @@ func TestTheDataPageSaysHowToRecompute(t *testing.T) {
 func TestPagesCallThingsByTheirLabels(t *testing.T) {
 	files := sampleSite(t, themes.Default)
 	method := pageOf(t, files, "method.html")
-	for _, want := range []string{"“system 8.1 on the other drive”, and nuthwick-n1 in 12 others", "7 February 2026</h3>", "in the session of 14 February 2026, from "} {
+	for _, want := range []string{"“System 8.1 on the other drive”, and nuthwick-n1 in 12 others", "7 February 2026</h3>", "in the session of 14 February 2026, from "} {
 		if !strings.Contains(method, want) {
 			t.Errorf("the method page does not say %q", want)
 		}

@@ -3,6 +3,7 @@ package project
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"benchwright/schema"
 )
@@ -197,13 +198,18 @@ func (l *loader) loadComposites() {
 	}
 }
 
-// turn settles whose ratios are turned over.
+// turn settles whose ratios are turned over. A composite may weigh a power against
+// performance, which does not make the power one; but a composite of nothing else
+// has the direction of all composites.
 func (l *loader) turn() {
 	counts := make([]bool, len(l.p.Workloads))
 	for i, w := range l.p.Workloads {
 		counts[i] = w.Composite && w.Derived == nil
 	}
 	for _, c := range l.p.Composites {
+		if slices.ContainsFunc(c.Workloads, func(w int) bool { return counts[w] || l.p.Workloads[w].HigherBetter }) {
+			continue
+		}
 		for _, w := range c.Workloads {
 			counts[w] = true
 		}

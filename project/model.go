@@ -218,9 +218,8 @@ type Workload struct {
 	// HigherBetter is the direction.
 	HigherBetter bool
 	// Turned says that its ratios are turned over, so that more of them is better:
-	// less of the reading is, and it counts as performance, in a composite or in
-	// the mean of a question. What does not, such as a power, is given as it was
-	// read: "uses 40 % more" is not said as "is 29 % worse".
+	// less of the reading is, and it counts as performance. What does not, such as a
+	// power with composite: false, is given as it was read: "uses 40 % more" is not said as "is 29 % worse".
 	Turned     bool
 	Scale      Scale
 	Resolution float64 // in Unit; 0: not stated

@@ -132,7 +132,25 @@ func TestAnOldRecordTurnedPower(t *testing.T) {
 		}
 	}
 	c := Compare(old, heater().build(t))
-	if len(c.Turned) > 0 || len(c.Figures) > 0 || !strings.Contains(c.said(), "power is measured differently") {
+	if len(c.Turned) > 0 || len(c.Figures) > 0 || !strings.Contains(c.said(), "power is measured or given differently") {
 		t.Errorf("%+v", c)
+	}
+}
+
+// A composite may weigh a power against performance: within it less is better, and
+// by itself the power is as it was read.
+func TestACompositeWeighsPower(t *testing.T) {
+	m := heater()
+	m.Composites = append(m.Composites, &project.Composite{ID: "thrift", Label: "Thrift", Workloads: []int{0, 1}, Weights: []float64{1, 1}})
+	r := m.build(t)
+	f := r.CompositeOf(1, 0, 1).Figure
+	if want := math.Sqrt(1.1 / (104.0 / 50)); math.Abs(f.Value-want) > 1e-12 || f.Verdict != Worse {
+		t.Errorf("the composite is %v, %v; want %v, worse", f.Value, f.Verdict, want)
+	}
+	if order := r.Composites[1].Order; order[0].Configuration != 0 && order[0].Configuration != 2 {
+		t.Errorf("the order of the composite is %v", order)
+	}
+	if one := r.Relative(0, 1, 1); math.Abs(one.Value-104.0/50) > 1e-12 || one.Verdict != Worse {
+		t.Errorf("the power by itself goes by %v, %v", one.Value, one.Verdict)
 	}
 }

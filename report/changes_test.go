@@ -339,7 +339,7 @@ func TestWhatIsDefinedAnewIsNotCompared(t *testing.T) {
 	other = bench([3]string{f, s, s}, [3]string{s, f, f})
 	other.Workloads[0].Unit, _ = project.ParseUnit("s")
 	got = Compare(old, other.build(t))
-	if !strings.Contains(got.said(), "w0 is measured differently") {
+	if !strings.Contains(got.said(), "w0 is measured or given differently") {
 		t.Errorf("another unit is not said: %s", got.said())
 	}
 	for _, x := range got.Figures {

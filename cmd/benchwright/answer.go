@@ -25,8 +25,8 @@ func answerCommand(t *terminal) *cobra.Command {
 with its sentence, the effect on every workload and its matched pairs.
 
 Ratios of performance are turned so that more is better: where less is better,
-a minus means that the value rose. What counts in no overall figure, such as a
-power, and differences in a unit are as they were read. An interval that holds
+a minus means that the value rose. What does not count as performance, such as
+a power, and differences in a unit are as they were read. An interval that holds
 "no difference" is called no difference seen.
 
 The JSON is one object with the questions, every cell and every composite; with

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"benchwright/project"
 	"benchwright/stats"
@@ -17,6 +18,10 @@ import (
 const (
 	seenWithin = 0.8
 	mostNeeded = 20
+	// Below so many degrees of freedom the upper end of the 95 % interval of a
+	// standard deviation, √(ν / χ²(0.025; ν)) times the estimate, is twice it or
+	// more (NIST/SEMATECH e-Handbook 7.2.3.1).
+	fewDegrees = 8
 )
 
 // MostLookedAt is the largest number of repeats that is told.
@@ -69,6 +74,9 @@ func (s *Space) needed(percent float64, repeats int, asked bool, there func(c, w
 			}
 			if n > x.Wanted && !asked {
 				x.Text = fmt.Sprintf("%d are planned: beyond that, a smaller spread does more than further repeats", x.Wanted)
+			}
+			if spread.DF < fewDegrees {
+				x.Text = strings.TrimPrefix(x.Text+"; its spread is known from few repeats only, and may be twice as large", "; ")
 			}
 		}
 		list = append(list, x)
@@ -125,6 +133,6 @@ func (s *Space) fewest(w int, there func(c, w int) int) int {
 
 // seenText says what the numbers of repeats are for.
 func (s *Space) seenText(percent float64) string {
-	return fmt.Sprintf("a true difference of %s%s%% on one workload of one pair is seen four times in five, at %s confidence, where each side has the repeats that are needed (two-sided t test, noncentral t); a correction for several comparisons asks for more",
+	return fmt.Sprintf("a true difference of %s%s%% on one workload of one pair is seen four times in five, at %s confidence, where each side has the repeats that are needed, in one session (two-sided t test, noncentral t); spread over several, each further session takes a degree of freedom, and a correction for several comparisons asks for more",
 		number(percent), nbsp, strconv.FormatFloat(100*s.p.Confidence, 'f', -1, 64)+nbsp+"%")
 }

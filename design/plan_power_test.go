@@ -26,14 +26,15 @@ func spreadBy(sd float64) string {
 // As many repeats are planned as show the difference that was named, by R 4.2.2:
 // ceiling(power.t.test(delta = log(1.02), sd = SD, power = 0.8, strict = TRUE)$n).
 func TestPlanReadsWhatADifferenceNeeds(t *testing.T) {
+	// Two cells of three repeats have four degrees of freedom, which is little.
 	for _, c := range []struct {
 		sd             float64
 		needed, wanted int
 		says           string
 	}{
-		{0.012, 7, 7, ""},
-		{0.015, 11, 11, ""},
-		{0.002, 2, 3, ""}, // no fewer than the report wants
+		{0.012, 7, 7, "its spread is known from few repeats only"},
+		{0.015, 11, 11, "its spread is known from few repeats only"},
+		{0.002, 2, 3, "its spread is known from few repeats only"}, // no fewer than the report wants
 		{0.030, 38, 20, "20 are planned: beyond that"},
 		{0, 0, 3, "the spread is not known yet: read 3 of each first"},
 	} {
@@ -95,5 +96,20 @@ func TestNeededRepeatsGoByTheSpreadWithin(t *testing.T) {
 	i := slices.IndexFunc(p.Needed, func(x Needed) bool { return x.Workload == "heat" })
 	if x := p.Needed[i]; x.Needed != 0 || x.Wanted != 3 || x.Text == "" {
 		t.Errorf("%+v", x)
+	}
+}
+
+// The bound below which a spread is called little known is where the interval of a
+// standard deviation reaches twice the estimate (NIST/SEMATECH e-Handbook 7.2.3.1).
+func TestFewDegreesOfFreedom(t *testing.T) {
+	beyond := func(df float64) bool { // that the standard deviation is twice the estimate
+		p, err := stats.ChiSquareCDF(df/4, df)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p >= 0.025
+	}
+	if !beyond(fewDegrees-1) || beyond(fewDegrees) {
+		t.Errorf("the bound is not at %d", fewDegrees)
 	}
 }

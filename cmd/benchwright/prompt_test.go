@@ -79,8 +79,8 @@ func (c *changing) Read(b []byte) (int, error) {
 	return c.lines.Read(b[:1])
 }
 
-// TestUndoOfAChangedFileSaysWhatToDo: what cannot be taken back can be taken out.
-func TestUndoOfAChangedFileSaysWhatToDo(t *testing.T) {
+// TestUndoOfAChangedFileNamesTheNextStep: what cannot be taken back can be taken out.
+func TestUndoOfAChangedFileNamesTheNextStep(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "bench")
 	if _, err := starter.Write(dir, starter.Files()); err != nil {
 		t.Fatal(err)
